@@ -1,0 +1,10 @@
+//! barwise: practise improvising over chord changes.
+//!
+//! The modules stand in reading order: a tune is written (`chart`), meant (`harmony`), played (`take`) and heard
+//! (`tally`). Data goes one way; see DEVELOPERS.md for the map and the laws.
+
+pub mod chart;
+pub mod harmony;
+pub mod take;
+pub mod theory;
+pub mod time;

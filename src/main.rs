@@ -1,0 +1,2 @@
+//! The barwise program.
+fn main() {}

@@ -1,0 +1,27 @@
+//! Notes, chords, scales and keys: everything that knows no time.
+//!
+//! It is not harmony (which scale a chord *takes* is decided in [`crate::harmony`]) and it has no side effects.
+//! It runs on whichever thread asks.
+
+pub mod chord;
+pub mod degree;
+pub mod key;
+pub mod pitch;
+pub mod pitch_class;
+pub mod scale;
+pub mod spelling;
+
+pub use chord::ChordSymbol;
+pub use degree::Degree;
+pub use key::{Key, KeyMode};
+pub use pitch::Pitch;
+pub use pitch_class::{PitchClass, PitchClassSet};
+pub use scale::{Mode, Scale, ScaleRequest};
+pub use spelling::NoteName;
+
+/// The candidate nearest to `written` in single-letter changes and swaps; the earlier one on a tie.
+pub(crate) fn nearest(written: &str, candidates: impl IntoIterator<Item = String>) -> Option<String> {
+    candidates
+        .into_iter()
+        .min_by_key(|candidate| strsim::damerau_levenshtein(written, candidate))
+}

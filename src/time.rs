@@ -1,0 +1,11 @@
+//! Musical and physical time: exact integers, instants apart from lengths.
+//!
+//! It is not a clock: nothing here knows what time it is. Floats appear only where a number is shown.
+
+pub mod meter;
+pub mod tempo;
+pub mod units;
+
+pub use meter::{BarGrid, Meter};
+pub use tempo::TempoMap;
+pub use units::{NanoSpan, Nanos, TICKS_PER_QUARTER, TickSpan, Ticks};

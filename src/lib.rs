@@ -5,6 +5,7 @@
 
 pub mod chart;
 pub mod harmony;
+pub mod statistics;
 pub mod take;
 pub mod theory;
 pub mod time;

@@ -21,7 +21,5 @@ pub use spelling::NoteName;
 
 /// The candidate nearest to `written` in single-letter changes and swaps; the earlier one on a tie.
 pub(crate) fn nearest(written: &str, candidates: impl IntoIterator<Item = String>) -> Option<String> {
-    candidates
-        .into_iter()
-        .min_by_key(|candidate| strsim::damerau_levenshtein(written, candidate))
+    candidates.into_iter().min_by_key(|candidate| strsim::damerau_levenshtein(written, candidate))
 }

@@ -52,9 +52,7 @@ impl Form {
 
     /// How long one time through lasts.
     pub fn length(&self) -> TickSpan {
-        self.bars
-            .last()
-            .map_or(TickSpan::ZERO, |bar| bar.start + bar.meter.bar() - Ticks::ZERO)
+        self.bars.last().map_or(TickSpan::ZERO, |bar| bar.start + bar.meter.bar() - Ticks::ZERO)
     }
 
     /// Index of the chord sounding at `at` within one time through; the first before it begins, the last after its end.
@@ -67,9 +65,6 @@ impl Form {
     pub fn beat_and_beats(&self, chord: &FormChord) -> (f64, f64) {
         let bar = &self.bars[chord.bar];
         let beat = bar.meter.beat().0 as f64;
-        (
-            1.0 + (chord.start - bar.start).0 as f64 / beat,
-            chord.length.0 as f64 / beat,
-        )
+        (1.0 + (chord.start - bar.start).0 as f64 / beat, chord.length.0 as f64 / beat)
     }
 }

@@ -5,6 +5,8 @@
 
 pub mod parse;
 pub mod quality;
+mod resolve;
+mod words;
 
 use std::fmt;
 use std::str::FromStr;
@@ -44,15 +46,9 @@ impl ChordSymbol {
         let minor_seventh_over_fourth = above == 5 && self.quality == Quality::plain(Arpeggio::Minor7);
         let triad_over_second = above == 2 && self.quality.is_plain_triad();
         if minor_seventh_over_fourth || triad_over_second {
-            let quality = Quality {
-                arpeggio: Arpeggio::Dominant7Sus4,
-                colours: Colours::of(&[Colour::Nine]),
-            };
-            Self {
-                root: bass,
-                quality,
-                bass: None,
-            }
+            let quality =
+                Quality { arpeggio: Arpeggio::Dominant7Sus4, colours: Colours::of(&[Colour::Nine]) };
+            Self { root: bass, quality, bass: None }
         } else {
             self
         }
@@ -67,13 +63,8 @@ impl ChordSymbol {
     pub fn tones(&self) -> Vec<PitchClass> {
         let heard = self.heard();
         let root = heard.root.pitch_class();
-        let mut tones: Vec<PitchClass> = heard
-            .quality
-            .arpeggio
-            .set()
-            .up(i32::from(root.semitones()))
-            .iter_from(root)
-            .collect();
+        let mut tones: Vec<PitchClass> =
+            heard.quality.arpeggio.set().up(i32::from(root.semitones())).iter_from(root).collect();
         let bass = heard.bass_or_root().pitch_class();
         if !tones.contains(&bass) {
             tones.push(bass);
@@ -101,19 +92,13 @@ impl ChordSymbol {
     /// The colours named in the symbol (9, 11, 13 and alterations), as pitch classes.
     pub fn named_colours(&self) -> PitchClassSet {
         let heard = self.heard();
-        heard
-            .quality
-            .named_colours()
-            .up(i32::from(heard.root.pitch_class().semitones()))
+        heard.quality.named_colours().up(i32::from(heard.root.pitch_class().semitones()))
     }
 
     /// The degree of `pitch_class` over this chord, as players call it.
     pub fn degree_of(&self, pitch_class: PitchClass) -> Degree {
         let heard = self.heard();
-        Degree::in_chord(
-            pitch_class.above(heard.root.pitch_class()),
-            heard.quality.arpeggio.set(),
-        )
+        Degree::in_chord(pitch_class.above(heard.root.pitch_class()), heard.quality.arpeggio.set())
     }
 
     /// The name of `pitch_class` over this chord, spelled by its degree.
@@ -127,10 +112,7 @@ impl ChordSymbol {
     pub fn transposed(self, root: NoteName) -> Self {
         let bass = self.bass.map(|bass| {
             let steps = bass.letter as i32 - self.root.letter as i32;
-            root.up(
-                steps,
-                i32::from(bass.pitch_class().above(self.root.pitch_class())),
-            )
+            root.up(steps, i32::from(bass.pitch_class().above(self.root.pitch_class())))
         });
         Self { root, bass, ..self }
     }

@@ -120,15 +120,9 @@ mod tests {
 
     #[test]
     fn degrees_read_print_and_sound() {
-        for (text, semitones) in [
-            ("1", 0),
-            ("b3", 3),
-            ("#11", 6),
-            ("bb7", 9),
-            ("13", 9),
-            ("b9", 1),
-            ("b4", 4),
-        ] {
+        for (text, semitones) in
+            [("1", 0), ("b3", 3), ("#11", 6), ("bb7", 9), ("13", 9), ("b9", 1), ("b4", 4)]
+        {
             let degree: Degree = text.parse().expect("a degree");
             assert_eq!(degree.to_string(), text);
             assert_eq!(degree.semitones(), semitones, "{text}");
@@ -145,14 +139,8 @@ mod tests {
         let diminished = PitchClassSet::of(&[0, 3, 6, 9]);
         let sus = PitchClassSet::of(&[0, 5, 7, 10]);
         let name = |s, tones| Degree::in_chord(s, tones).to_string();
-        assert_eq!(
-            [3, 4, 6, 8, 11].map(|s| name(s, minor7)).join(" "),
-            "b3 3 #11 b13 7"
-        );
-        assert_eq!(
-            [1, 2, 3, 5, 6, 9].map(|s| name(s, dominant)).join(" "),
-            "b9 9 #9 11 #11 13"
-        );
+        assert_eq!([3, 4, 6, 8, 11].map(|s| name(s, minor7)).join(" "), "b3 3 #11 b13 7");
+        assert_eq!([1, 2, 3, 5, 6, 9].map(|s| name(s, dominant)).join(" "), "b9 9 #9 11 #11 13");
         assert_eq!([6, 7, 9].map(|s| name(s, diminished)).join(" "), "b5 5 bb7");
         assert_eq!([3, 4, 5].map(|s| name(s, sus)).join(" "), "b3 3 4");
     }

@@ -33,16 +33,10 @@ const MINOR_TONICS: [&str; 12] = ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#
 impl Key {
     /// The key on `tonic` in `mode`, spelled with the usual signature.
     pub fn new(tonic: PitchClass, mode: KeyMode) -> Self {
-        let names = if mode == KeyMode::Minor {
-            MINOR_TONICS
-        } else {
-            MAJOR_TONICS
-        };
+        let names = if mode == KeyMode::Minor { MINOR_TONICS } else { MAJOR_TONICS };
         let name = names[usize::from(tonic.semitones())];
-        let tonic = read_note_name(name).map_or_else(
-            || NoteName::plain(tonic, super::spelling::Accidental::Flat),
-            |(name, _)| name,
-        );
+        let tonic = read_note_name(name)
+            .map_or_else(|| NoteName::plain(tonic, super::spelling::Accidental::Flat), |(name, _)| name);
         Self { tonic, mode }
     }
 
@@ -92,11 +86,7 @@ impl FromStr for Key {
             _ => return Err(no_key()),
         };
         let key = Self { tonic, mode };
-        if key.fifths().abs() <= 7 {
-            Ok(key)
-        } else {
-            Err(no_key())
-        }
+        if key.fifths().abs() <= 7 { Ok(key) } else { Err(no_key()) }
     }
 }
 
@@ -111,24 +101,14 @@ mod tests {
         assert_eq!(printed("F#m"), "F# minor");
         assert_eq!(printed("F blues"), "F blues");
         assert!("H".parse::<Key>().is_err());
-        assert!(
-            "Fb".parse::<Key>().is_err(),
-            "a signature of eight flats is not written"
-        );
+        assert!("Fb".parse::<Key>().is_err(), "a signature of eight flats is not written");
     }
 
     #[test]
     fn signatures_count_sharps_and_flats() {
         let fifths = |text: &str| text.parse::<Key>().expect("a key").fifths();
         assert_eq!(
-            [
-                fifths("C"),
-                fifths("Eb"),
-                fifths("A"),
-                fifths("Am"),
-                fifths("Cm"),
-                fifths("G#m")
-            ],
+            [fifths("C"), fifths("Eb"), fifths("A"), fifths("Am"), fifths("Cm"), fifths("G#m")],
             [0, -3, 3, 0, -3, 5]
         );
     }

@@ -16,10 +16,9 @@ impl Pitch {
     }
 
     /// The pitch `semitones` away, or `None` outside 0 to 127.
+    #[must_use]
     pub fn up(self, semitones: i32) -> Option<Self> {
-        u8::try_from(i32::from(self.0) + semitones)
-            .ok()
-            .and_then(Self::new)
+        u8::try_from(i32::from(self.0) + semitones).ok().and_then(Self::new)
     }
 
     /// The MIDI key number, 0 to 127.
@@ -64,10 +63,7 @@ mod tests {
     #[test]
     fn octaves_follow_the_letter() {
         let written = |key, name: &str| {
-            Pitch::new(key)
-                .expect("a key")
-                .written(name.parse().expect("a name"))
-                .to_string()
+            Pitch::new(key).expect("a key").written(name.parse().expect("a name")).to_string()
         };
         assert_eq!(written(60, "C"), "C4");
         assert_eq!(written(58, "Bb"), "Bb3");

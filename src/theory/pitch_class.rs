@@ -24,6 +24,7 @@ impl PitchClass {
     }
 
     /// The pitch class `semitones` above this one (below, when negative).
+    #[must_use]
     pub const fn up(self, semitones: i32) -> Self {
         Self::from_semitones(self.0 as i32 + semitones)
     }
@@ -108,6 +109,7 @@ impl PitchClassSet {
     }
 
     /// The set moved up by `semitones`: turns a set relative to a root into an absolute one (and back, when negative).
+    #[must_use]
     pub const fn up(self, semitones: i32) -> Self {
         let by = semitones.rem_euclid(12) as u32;
         let wide = (self.0 as u32) << by;
@@ -148,17 +150,13 @@ impl Sub for PitchClassSet {
 
 impl FromIterator<PitchClass> for PitchClassSet {
     fn from_iter<I: IntoIterator<Item = PitchClass>>(members: I) -> Self {
-        members
-            .into_iter()
-            .fold(Self::EMPTY, |set, p| set | Self::single(p))
+        members.into_iter().fold(Self::EMPTY, |set, p| set | Self::single(p))
     }
 }
 
 impl fmt::Debug for PitchClassSet {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_set()
-            .entries(self.iter().map(PitchClass::semitones))
-            .finish()
+        f.debug_set().entries(self.iter().map(PitchClass::semitones)).finish()
     }
 }
 
@@ -178,10 +176,7 @@ mod tests {
         let d_dorian = dorian.up(2);
         assert_eq!(d_dorian, PitchClassSet::of(&[0, 2, 4, 5, 7, 9, 11]));
         assert_eq!(d_dorian.up(-2), dorian);
-        let from_d: Vec<u8> = d_dorian
-            .iter_from(PitchClass::C.up(2))
-            .map(PitchClass::semitones)
-            .collect();
+        let from_d: Vec<u8> = d_dorian.iter_from(PitchClass::C.up(2)).map(PitchClass::semitones).collect();
         assert_eq!(from_d, [2, 4, 5, 7, 9, 11, 0]);
     }
 }

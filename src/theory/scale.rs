@@ -102,11 +102,7 @@ impl Mode {
 
     /// The scale of this name on `root`.
     pub fn on(self, root: NoteName) -> Scale {
-        Scale {
-            root,
-            kind: ScaleKind::Mode(self),
-            set: self.set(),
-        }
+        Scale { root, kind: ScaleKind::Mode(self), set: self.set() }
     }
 }
 
@@ -145,31 +141,19 @@ impl Scale {
     pub fn harmonic_minor_of(tonic: NoteName, root: NoteName) -> Self {
         let up = tonic.pitch_class().above(root.pitch_class());
         let set = Mode::HarmonicMinor.set().up(i32::from(up));
-        Self {
-            root,
-            kind: ScaleKind::HarmonicMinorOf(tonic),
-            set,
-        }
+        Self { root, kind: ScaleKind::HarmonicMinorOf(tonic), set }
     }
 
     /// Mixolydian with the blue third on `root`: eight notes.
     pub fn mixolydian_with_blue_third(root: NoteName) -> Self {
         let set = Mode::Mixolydian.set() | PitchClassSet::of(&[3]);
-        Self {
-            root,
-            kind: ScaleKind::MixolydianWithBlueThird,
-            set,
-        }
+        Self { root, kind: ScaleKind::MixolydianWithBlueThird, set }
     }
 
     /// The scale of the degrees a player wrote.
     pub fn of_degrees(degrees: Vec<Degree>, root: NoteName) -> Self {
         let set = degrees.iter().map(|d| d.pitch_class(PitchClass::C)).collect();
-        Self {
-            root,
-            kind: ScaleKind::Degrees(degrees),
-            set,
-        }
+        Self { root, kind: ScaleKind::Degrees(degrees), set }
     }
 
     /// This scale with `needed` added and `expelled` dropped (both relative to the root); its name stays if nothing changes.
@@ -186,7 +170,7 @@ impl Scale {
             }
             kind => kind,
         };
-        Self { set, kind, ..self }
+        Self { kind, set, ..self }
     }
 
     /// The root, as spelled.
@@ -211,35 +195,24 @@ impl Scale {
 
     /// The notes in order from the root, spelled: one letter each for a scale of seven notes.
     pub fn names(&self) -> Vec<NoteName> {
-        (0..12u8)
-            .filter(|&s| self.set.has_semitone(s))
-            .map(|s| self.spell(s))
-            .collect()
+        (0..12u8).filter(|&s| self.set.has_semitone(s)).map(|s| self.spell(s)).collect()
     }
 
     /// The name of the note `semitones` above the root, as this scale spells it where it has that note.
     fn spell(&self, semitones: u8) -> NoteName {
-        let of_mode = |mode: Mode| {
-            mode.degrees()
-                .find(|d| d.semitones() == semitones)
-                .map(|d| d.above(self.root))
-        };
+        let of_mode =
+            |mode: Mode| mode.degrees().find(|d| d.semitones() == semitones).map(|d| d.above(self.root));
         let spelled = match &self.kind {
             ScaleKind::Mode(mode) | ScaleKind::Patched(mode) => of_mode(*mode),
             ScaleKind::HarmonicMinorOf(tonic) => {
                 let wanted = self.root.pitch_class().up(i32::from(semitones));
-                Mode::HarmonicMinor
-                    .on(*tonic)
-                    .names()
-                    .into_iter()
-                    .find(|n| n.pitch_class() == wanted)
+                Mode::HarmonicMinor.on(*tonic).names().into_iter().find(|n| n.pitch_class() == wanted)
             }
             ScaleKind::MixolydianWithBlueThird if semitones == 3 => Some(self.root.up(2, 3)),
             ScaleKind::MixolydianWithBlueThird => of_mode(Mode::Mixolydian),
-            ScaleKind::Degrees(degrees) => degrees
-                .iter()
-                .find(|d| d.semitones() == semitones)
-                .map(|d| d.above(self.root)),
+            ScaleKind::Degrees(degrees) => {
+                degrees.iter().find(|d| d.semitones() == semitones).map(|d| d.above(self.root))
+            }
         };
         let tones = PitchClassSet::of(&[0, 4, 7]);
         spelled.unwrap_or_else(|| Degree::in_chord(semitones, tones).above(self.root))
@@ -252,11 +225,9 @@ impl Scale {
             ScaleKind::HarmonicMinorOf(tonic) => format!("harmonic minor of {tonic}"),
             ScaleKind::MixolydianWithBlueThird => "mixolydian + b3 of key".to_owned(),
             ScaleKind::Patched(mode) => self.patched_name(*mode),
-            ScaleKind::Degrees(degrees) => degrees
-                .iter()
-                .map(Degree::to_string)
-                .collect::<Vec<_>>()
-                .join(","),
+            ScaleKind::Degrees(degrees) => {
+                degrees.iter().map(Degree::to_string).collect::<Vec<_>>().join(",")
+            }
         }
     }
 
@@ -268,10 +239,7 @@ impl Scale {
         };
         let added = named(self.set - mode.set(), '+');
         let dropped = named(mode.set() - self.set, '-');
-        std::iter::once(mode.to_string())
-            .chain(added)
-            .chain(dropped)
-            .collect()
+        std::iter::once(mode.to_string()).chain(added).chain(dropped).collect()
     }
 }
 
@@ -349,13 +317,10 @@ impl FromStr for ScaleRequest {
         if lower == BLUE_THIRD {
             return Ok(Self::MixolydianWithBlueThird);
         }
-        let tonic = lower
-            .strip_prefix(OF_KEY)
-            .and_then(|_| written[OF_KEY.len()..].parse().ok());
-        tonic.map(Self::HarmonicMinorOf).ok_or_else(|| NoScale::Unknown {
-            text: text.to_owned(),
-            nearest: nearest_mode(&lower),
-        })
+        let tonic = lower.strip_prefix(OF_KEY).and_then(|_| written[OF_KEY.len()..].parse().ok());
+        tonic
+            .map(Self::HarmonicMinorOf)
+            .ok_or_else(|| NoScale::Unknown { text: text.to_owned(), nearest: nearest_mode(&lower) })
     }
 }
 
@@ -364,9 +329,7 @@ fn read_degrees(text: &str) -> Result<ScaleRequest, NoScale> {
     degrees
         .filter(|d| d.len() >= 2 && d[0].semitones() == 0)
         .map(ScaleRequest::Degrees)
-        .ok_or_else(|| NoScale::Degrees {
-            text: text.to_owned(),
-        })
+        .ok_or_else(|| NoScale::Degrees { text: text.to_owned() })
 }
 
 fn nearest_mode(written: &str) -> String {
@@ -401,12 +364,7 @@ mod tests {
     }
 
     fn names(scale: &Scale) -> String {
-        scale
-            .names()
-            .iter()
-            .map(NoteName::to_string)
-            .collect::<Vec<_>>()
-            .join(" ")
+        scale.names().iter().map(NoteName::to_string).collect::<Vec<_>>().join(" ")
     }
 
     #[test]
@@ -464,21 +422,12 @@ mod tests {
 
     #[test]
     fn requests_read_and_print() {
-        for text in [
-            "dorian",
-            "lydian-dominant",
-            "half-whole-diminished",
-            "1,b2,3,5",
-            "harmonic-minor-of-Bb",
-        ] {
+        for text in ["dorian", "lydian-dominant", "half-whole-diminished", "1,b2,3,5", "harmonic-minor-of-Bb"]
+        {
             assert_eq!(text.parse::<ScaleRequest>().expect("a scale").to_string(), text);
         }
         for &mode in Mode::ALL {
-            assert_eq!(
-                mode.name().parse(),
-                Ok(ScaleRequest::Mode(mode)),
-                "names read with blanks too"
-            );
+            assert_eq!(mode.name().parse(), Ok(ScaleRequest::Mode(mode)), "names read with blanks too");
         }
         let error = "dorain".parse::<ScaleRequest>().expect_err("no such scale");
         assert_eq!(error.to_string(), "no scale \"dorain\". Did you mean dorian?");
@@ -490,9 +439,7 @@ mod tests {
         let scale = on(Mode::Mixolydian, "C").patched(PitchClassSet::of(&[6]), PitchClassSet::of(&[5]));
         assert_eq!(scale.name(), "mixolydian + #11 - 11");
         assert_eq!(
-            on(Mode::Dorian, "C")
-                .patched(PitchClassSet::of(&[0]), PitchClassSet::EMPTY)
-                .name(),
+            on(Mode::Dorian, "C").patched(PitchClassSet::of(&[0]), PitchClassSet::EMPTY).name(),
             "dorian"
         );
     }

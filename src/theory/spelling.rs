@@ -34,6 +34,7 @@ impl Letter {
     }
 
     /// The letter `steps` further on, wrapping after G to A.
+    #[must_use]
     pub const fn up(self, steps: i32) -> Self {
         Self::ALL[(self as i32 + steps).rem_euclid(7) as usize]
     }
@@ -68,10 +69,7 @@ impl NoteName {
     pub const fn with_letter(pitch_class: PitchClass, letter: Letter) -> Self {
         let up = (pitch_class.semitones() as i32 - letter.semitones()).rem_euclid(12);
         let alter = if up > 6 { up - 12 } else { up };
-        Self {
-            letter,
-            alter: alter as i8,
-        }
+        Self { letter, alter: alter as i8 }
     }
 
     /// The plain name of a pitch class: natural where there is one, else with the accidental asked for.
@@ -89,6 +87,7 @@ impl NoteName {
     }
 
     /// The name of the degree `steps` letters and `semitones` above this note (a minor third: 2 letters, 3 semitones).
+    #[must_use]
     pub const fn up(self, steps: i32, semitones: i32) -> Self {
         Self::with_letter(self.pitch_class().up(semitones), self.letter.up(steps))
     }

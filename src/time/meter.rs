@@ -19,11 +19,7 @@ impl Meter {
     /// The meter `beats`/`unit`: 1 to 32 beats of a half, quarter, eighth or sixteenth (or whole) note; `None` otherwise.
     pub const fn new(beats: u8, unit: u8) -> Option<Self> {
         let unit_ok = matches!(unit, 1 | 2 | 4 | 8 | 16 | 32);
-        if beats >= 1 && beats <= 32 && unit_ok {
-            Some(Self { beats, unit })
-        } else {
-            None
-        }
+        if beats >= 1 && beats <= 32 && unit_ok { Some(Self { beats, unit }) } else { None }
     }
 
     /// Beats in a bar.
@@ -64,9 +60,7 @@ impl FromStr for Meter {
     fn from_str(text: &str) -> Result<Self, NoMeter> {
         let parts = text.trim().split_once('/');
         let numbers = parts.and_then(|(beats, unit)| Some((beats.parse().ok()?, unit.parse().ok()?)));
-        numbers
-            .and_then(|(beats, unit)| Self::new(beats, unit))
-            .ok_or_else(|| NoMeter(text.to_owned()))
+        numbers.and_then(|(beats, unit)| Self::new(beats, unit)).ok_or_else(|| NoMeter(text.to_owned()))
     }
 }
 
@@ -104,17 +98,12 @@ impl BarGrid {
 
     /// How long all bars last together.
     pub fn length(&self) -> TickSpan {
-        self.bars.last().map_or(TickSpan::ZERO, |&(start, meter)| {
-            start + meter.bar() - Ticks::ZERO
-        })
+        self.bars.last().map_or(TickSpan::ZERO, |&(start, meter)| start + meter.bar() - Ticks::ZERO)
     }
 
     /// Bar and beat of an instant. Before the first bar and after the last, beats count on in that bar. `None` without bars.
     pub fn place(&self, at: Ticks) -> Option<BarBeat> {
-        let bar = self
-            .bars
-            .partition_point(|&(start, _)| start <= at)
-            .saturating_sub(1);
+        let bar = self.bars.partition_point(|&(start, _)| start <= at).saturating_sub(1);
         let &(start, meter) = self.bars.get(bar)?;
         let beat = 1.0 + (at - start).0 as f64 / meter.beat().0 as f64;
         Some(BarBeat { bar, beat })

@@ -23,13 +23,7 @@ impl TempoMap {
     /// One tempo throughout; `quarter` is how long a quarter note lasts (at least 1 ns).
     pub fn constant(quarter: NanoSpan) -> Self {
         let quarter = NanoSpan(quarter.0.max(1));
-        Self {
-            segments: vec![Segment {
-                from: Ticks::ZERO,
-                at_scaled: 0,
-                quarter,
-            }],
-        }
+        Self { segments: vec![Segment { from: Ticks::ZERO, at_scaled: 0, quarter }] }
     }
 
     /// One tempo throughout, in quarter notes a minute.
@@ -55,11 +49,7 @@ impl TempoMap {
         if same_instant {
             self.segments.pop();
         }
-        self.segments.push(Segment {
-            from,
-            at_scaled,
-            quarter,
-        });
+        self.segments.push(Segment { from, at_scaled, quarter });
     }
 
     fn segment(&self, at: Ticks) -> &Segment {

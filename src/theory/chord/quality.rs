@@ -179,10 +179,7 @@ pub struct Quality {
 impl Quality {
     /// The arpeggio without colours.
     pub const fn plain(arpeggio: Arpeggio) -> Self {
-        Self {
-            arpeggio,
-            colours: Colours::NONE,
-        }
+        Self { arpeggio, colours: Colours::NONE }
     }
 
     /// Whether this is a plain triad: major, add9 or 5, with no colour named.
@@ -196,9 +193,10 @@ impl Quality {
             Arpeggio::Altered => PitchClassSet::of(&[1, 3, 6]),
             _ => PitchClassSet::EMPTY,
         };
-        let written: PitchClassSet = self.colours.iter().fold(PitchClassSet::EMPTY, |set, colour| {
-            set | PitchClassSet::of(&[colour.semitones()])
-        });
+        let written: PitchClassSet = self
+            .colours
+            .iter()
+            .fold(PitchClassSet::EMPTY, |set, colour| set | PitchClassSet::of(&[colour.semitones()]));
         (written | altered) - self.arpeggio.set()
     }
 
@@ -213,9 +211,8 @@ impl Quality {
         if matches!(self.arpeggio, Arpeggio::Sixth | Arpeggio::Minor6) && self.colours.has(Colour::Nine) {
             return (format!("{text}/9"), self.colours.without(Colour::Nine));
         }
-        let number = [Colour::Nine, Colour::Thirteen, Colour::Eleven]
-            .into_iter()
-            .find(|&c| self.colours.has(c));
+        let number =
+            [Colour::Nine, Colour::Thirteen, Colour::Eleven].into_iter().find(|&c| self.colours.has(c));
         match number.filter(|_| self.arpeggio.carries_number()) {
             Some(number) => (text.replacen('7', number.text(), 1), self.colours.without(number)),
             None => (text.to_owned(), self.colours),
@@ -249,8 +246,14 @@ impl fmt::Display for Quality {
             _ if rest.is_empty() => return f.write_str(&head),
             _ => {}
         }
-        let all: Vec<Colour> = rest.iter().collect();
-        write!(f, "{head}({})", texts(&all, ","))
+        let numbered = self.arpeggio.text().contains(['6', '7']);
+        let all: Vec<String> =
+            rest.iter()
+                .map(|c| {
+                    if numbered || !c.is_natural() { c.text().to_owned() } else { format!("add{}", c.text()) }
+                })
+                .collect();
+        write!(f, "{head}({})", all.join(","))
     }
 }
 
@@ -259,11 +262,7 @@ mod tests {
     use super::*;
 
     fn printed(arpeggio: Arpeggio, colours: &[Colour]) -> String {
-        Quality {
-            arpeggio,
-            colours: Colours::of(colours),
-        }
-        .to_string()
+        Quality { arpeggio, colours: Colours::of(colours) }.to_string()
     }
 
     #[test]

@@ -1,0 +1,96 @@
+//! Intervals against statsmodels 0.15.0 (see `reference/README.md`), and their coverage by simulation.
+
+use barwise::statistics::{Interval, Level, design_effect, newcombe, wilson};
+use serde::Deserialize;
+
+#[derive(Deserialize)]
+struct Row {
+    what: String,
+    k1: f64,
+    n1: f64,
+    k2: Option<f64>,
+    n2: Option<f64>,
+    low: f64,
+    high: f64,
+    low_3bands: Option<f64>,
+    high_3bands: Option<f64>,
+}
+
+fn close(interval: Option<Interval>, low: f64, high: f64) -> bool {
+    interval.is_some_and(|i| (i.low - low).abs() < 1e-9 && (i.high - high).abs() < 1e-9)
+}
+
+fn interval(row: &Row, level: Level) -> Option<Interval> {
+    match (row.k2, row.n2) {
+        (Some(k2), Some(n2)) => newcombe((row.k1, row.n1), (k2, n2), level),
+        _ => wilson(row.k1, row.n1, level),
+    }
+}
+
+#[test]
+fn intervals_equal_the_reference_to_a_billionth() {
+    let mut reader = csv::Reader::from_path("tests/reference/wilson_newcombe.csv").expect("the table");
+    let rows: Vec<Row> = reader.deserialize().collect::<Result<_, _>>().expect("rows");
+    assert_eq!(rows.len(), 60);
+    for row in &rows {
+        let label = format!("{} {}/{}", row.what, row.k1, row.n1);
+        assert!(close(interval(row, Level::NinetyFive), row.low, row.high), "{label}");
+        if let (Some(low), Some(high)) = (row.low_3bands, row.high_3bands) {
+            assert!(close(interval(row, Level::NinetyFiveForThree), low, high), "{label}, three bands");
+        }
+    }
+}
+
+/// A small seeded generator (splitmix64; Steele, Lea & Flood 2014), so that every run draws the same.
+struct Draws(u64);
+
+impl Draws {
+    fn unit(&mut self) -> f64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
+    }
+}
+
+/// How often the interval of one take holds the true share, when a bar's notes hang together with probability `bond`.
+fn coverage(bars: usize, notes_a_bar: usize, truth: f64, bond: f64) -> f64 {
+    let mut draws = Draws(17);
+    let takes = 4_000;
+    let mut held = 0;
+    for _ in 0..takes {
+        let clusters: Vec<(f64, f64)> = (0..bars)
+            .map(|_| {
+                let leader = f64::from(u8::from(draws.unit() < truth));
+                let hits: f64 =
+                    (0..notes_a_bar)
+                        .map(|_| {
+                            if draws.unit() < bond {
+                                leader
+                            } else {
+                                f64::from(u8::from(draws.unit() < truth))
+                            }
+                        })
+                        .sum();
+                (hits, notes_a_bar as f64)
+            })
+            .collect();
+        let effect = design_effect(clusters.iter().copied());
+        let n: f64 = clusters.iter().map(|c| c.1).sum();
+        let hits: f64 = clusters.iter().map(|c| c.0).sum();
+        let interval = wilson(hits / effect, n / effect, Level::NinetyFive).expect("notes");
+        held += i32::from(interval.holds(truth));
+    }
+    f64::from(held) / f64::from(takes)
+}
+
+#[test]
+fn the_interval_of_a_take_holds_the_truth_about_nineteen_times_in_twenty() {
+    for (bars, notes, truth, bond) in
+        [(24, 4, 0.55, 0.0), (32, 5, 0.6, 0.2), (48, 4, 0.3, 0.3), (64, 6, 0.5, 0.3)]
+    {
+        let share = coverage(bars, notes, truth, bond);
+        assert!((0.93..=0.98).contains(&share), "{bars} bars of {notes}, bond {bond}: {share}");
+    }
+}

@@ -5,7 +5,9 @@
 
 pub mod chart;
 pub mod harmony;
+pub mod report;
 pub mod statistics;
 pub mod take;
+pub mod tally;
 pub mod theory;
 pub mod time;

@@ -34,9 +34,9 @@ fn intervals_equal_the_reference_to_a_billionth() {
     assert_eq!(rows.len(), 60);
     for row in &rows {
         let label = format!("{} {}/{}", row.what, row.k1, row.n1);
-        assert!(close(interval(row, Level::NinetyFive), row.low, row.high), "{label}");
+        assert!(close(interval(row, Level::ONE), row.low, row.high), "{label}");
         if let (Some(low), Some(high)) = (row.low_3bands, row.high_3bands) {
-            assert!(close(interval(row, Level::NinetyFiveForThree), low, high), "{label}, three bands");
+            assert!(close(interval(row, Level::for_intervals(3)), low, high), "{label}, three bands");
         }
     }
 }
@@ -79,7 +79,7 @@ fn coverage(bars: usize, notes_a_bar: usize, truth: f64, bond: f64) -> f64 {
         let effect = design_effect(clusters.iter().copied());
         let n: f64 = clusters.iter().map(|c| c.1).sum();
         let hits: f64 = clusters.iter().map(|c| c.0).sum();
-        let interval = wilson(hits / effect, n / effect, Level::NinetyFive).expect("notes");
+        let interval = wilson(hits / effect, n / effect, Level::ONE).expect("notes");
         held += i32::from(interval.holds(truth));
     }
     f64::from(held) / f64::from(takes)

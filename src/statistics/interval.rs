@@ -1,21 +1,34 @@
 //! Confidence intervals for shares: Wilson's for one, Newcombe's for the difference of two.
 
-/// How many times out of a hundred an interval is meant to hold the true value.
+/// How often intervals are meant to hold their true values: together 95 times in 100, however many are read at once.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Level {
-    /// 95 %.
-    NinetyFive,
-    /// 95 % for three intervals at once (Bonferroni: 1 - 0.05/3 each).
-    NinetyFiveForThree,
+pub struct Level {
+    intervals: usize,
 }
 
+/// Quantiles of the normal distribution at 1 - 0.05 / 2k for k intervals read at once (Bonferroni); from the standard
+/// library of Python 3.11, `statistics.NormalDist().inv_cdf`.
+const QUANTILES: [f64; 6] = [
+    1.959_963_984_540_054,
+    2.241_402_727_604_946_4,
+    2.393_979_799_818_510_4,
+    2.497_705_474_412_373_7,
+    2.575_829_303_548_9,
+    2.638_257_273_476_751,
+];
+
 impl Level {
-    /// The quantile of the normal distribution that cuts off half of what the interval misses.
-    pub const fn z(self) -> f64 {
-        match self {
-            Self::NinetyFive => 1.959_963_984_540_054,
-            Self::NinetyFiveForThree => 2.393_979_799_818_510_4,
-        }
+    /// One interval.
+    pub const ONE: Self = Self { intervals: 1 };
+
+    /// So many intervals at once; from six on as for six.
+    pub const fn for_intervals(intervals: usize) -> Self {
+        Self { intervals: if intervals == 0 { 1 } else { intervals } }
+    }
+
+    /// The quantile of the normal distribution that the interval is made with.
+    pub fn z(self) -> f64 {
+        QUANTILES[self.intervals.min(QUANTILES.len()) - 1]
     }
 }
 
@@ -68,13 +81,13 @@ mod tests {
 
     #[test]
     fn nothing_counted_has_no_interval() {
-        assert_eq!(wilson(0.0, 0.0, Level::NinetyFive), None);
-        assert_eq!(newcombe((1.0, 2.0), (0.0, 0.0), Level::NinetyFive), None);
+        assert_eq!(wilson(0.0, 0.0, Level::ONE), None);
+        assert_eq!(newcombe((1.0, 2.0), (0.0, 0.0), Level::ONE), None);
     }
 
     #[test]
     fn none_of_twelve_reaches_a_quarter() {
-        let interval = wilson(0.0, 12.0, Level::NinetyFive).expect("twelve counted");
+        let interval = wilson(0.0, 12.0, Level::ONE).expect("twelve counted");
         assert!(interval.low.abs() < 1e-12 && (interval.high - 0.242).abs() < 5e-4, "{interval:?}");
     }
 }

@@ -4,7 +4,7 @@ use crate::theory::Pitch;
 use crate::time::{NanoSpan, Nanos};
 
 /// One note-on of the judged track, in the order it came.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Note {
     /// When it was struck.
     pub on: Nanos,
@@ -20,6 +20,8 @@ pub struct Note {
     pub string: Option<u8>,
     /// The fret on that string.
     pub fret: Option<u8>,
+    /// Notes struck together share a number; a single note has one of its own. Numbers rise with the onsets.
+    pub event: usize,
     /// Why it is not counted; `None` when it is.
     pub left_out: Option<LeftOut>,
 }

@@ -1,0 +1,600 @@
+//! The review document, `barwise.review`: what was found about one line, note by note, bar by bar, and in all.
+//!
+//! Within version 1 fields are added, never renamed or re-meant. Times are milliseconds; beats count from 1 within a bar;
+//! MIDI keys are 0 to 127.
+
+use std::fmt;
+
+use schemars::JsonSchema;
+use serde::{Serialize, Serializer};
+
+use crate::statistics::{Level, wilson};
+use crate::take::LeftOut;
+use crate::tally::{
+    Class, Counts, Judged, Kind, Landing, Leaning, RECORDED_SOLOISTS, RULES, Share, Stage, Tally,
+};
+
+/// The name and version of the program, as every document carries it.
+pub const TOOL: &str = concat!("barwise ", env!("CARGO_PKG_VERSION"));
+
+/// A number that is printed without a point when it is whole: weighted notes, beats.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd, JsonSchema)]
+#[schemars(transparent)]
+pub struct Count(pub f64);
+
+impl Serialize for Count {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        if self.0.fract() == 0.0 && self.0.abs() < 1e15 {
+            serializer.serialize_i64(self.0 as i64)
+        } else {
+            serializer.serialize_f64(self.0)
+        }
+    }
+}
+
+impl fmt::Display for Count {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", thousandths(self.0))
+    }
+}
+
+/// A whole review.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Review {
+    /// `barwise.review`
+    pub schema: &'static str,
+    /// Version of the document.
+    pub version: u32,
+    /// The program and its version.
+    pub tool: &'static str,
+    /// The number of the counting rules.
+    pub rules: u32,
+    /// What was judged.
+    pub source: Source,
+    /// What it was judged by.
+    pub chart: ChartId,
+    /// Every setting that could change a figure.
+    pub settings: SettingsUsed,
+    /// Every note-on of the judged track, in the order they came; left out with `--totals`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub notes: Option<Vec<NoteRecord>>,
+    /// Every sounding of every chord.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub chords: Option<Vec<ChordRecord>>,
+    /// Every bar of every chorus.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bars: Option<Vec<BarRecord>>,
+    /// The whole take.
+    pub totals: Totals,
+    /// What was odd about the input.
+    pub warnings: Vec<WarningRecord>,
+}
+
+/// What was judged.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Source {
+    /// Number of the take, if it is one.
+    pub take: Option<u32>,
+    /// The file, as it was named.
+    pub file: Option<String>,
+    /// The judged track.
+    pub track: Option<String>,
+    /// SHA-256 of the file, in hexadecimal.
+    pub sha256: Option<String>,
+}
+
+/// Which chart, and how it was played.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ChartId {
+    /// The title; empty where there is none.
+    pub title: String,
+    /// SHA-256 of the chart's text (or of its chord text in a MIDI file), in hexadecimal.
+    pub sha256: String,
+    /// Bars of one time through.
+    pub bars: usize,
+    /// The first meter.
+    pub meter: String,
+    /// Quarter notes a minute at the start.
+    pub tempo: f64,
+    /// The home key as heard, or none.
+    pub key: Option<String>,
+}
+
+/// The settings that a review was made with.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct SettingsUsed {
+    /// `strict` or `lenient`.
+    pub counting: &'static str,
+    /// Every other setting by its name.
+    #[serde(flatten)]
+    pub others: std::collections::BTreeMap<String, String>,
+}
+
+/// One note.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct NoteRecord {
+    /// Its number from 0, left-out notes included.
+    pub index: usize,
+    /// When it was struck.
+    pub onset_ms: f64,
+    /// How long it was held.
+    pub duration_ms: f64,
+    /// Times through, from 1.
+    pub chorus: u32,
+    /// Bar of the form it was struck in, from 1; 0 and below are the count-in.
+    pub bar: i64,
+    /// Beat it was struck on.
+    pub beat: f64,
+    /// MIDI key, bends taken in.
+    pub key: u8,
+    /// The pitch, spelled over its chord.
+    pub name: String,
+    /// String, 1 the highest; none where the channel does not tell.
+    pub string: Option<u8>,
+    /// Fret on that string.
+    pub fret: Option<u8>,
+    /// MIDI velocity.
+    pub velocity: u8,
+    /// The symbol it belongs to, as written; empty where no chord is known.
+    pub chord: String,
+    /// Number of that chord in the form, from 1.
+    pub chord_index: Option<usize>,
+    /// Times through of that chord.
+    pub chord_chorus: Option<u32>,
+    /// Bar of that chord: the bar the note counts in.
+    pub chord_bar: Option<usize>,
+    /// The scale in force over it.
+    pub scale: Option<String>,
+    /// Its degree over that chord.
+    pub degree: Option<String>,
+    /// `chord`, `scale`, `other`, `outside`, or `none` when it is not counted.
+    pub class: &'static str,
+    /// For an outside note: `resolved`, `open` or `held-outside`.
+    pub tag: Option<&'static str>,
+    /// The device that resolved it.
+    pub rule: Option<&'static str>,
+    /// Whether it was struck before its chord began.
+    pub early: bool,
+    /// Whether it counts.
+    pub counted: bool,
+    /// Why it does not.
+    pub left_out: Option<&'static str>,
+    /// The reason in one line.
+    pub why: String,
+}
+
+/// One sounding of a chord.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ChordRecord {
+    /// Number of the chord in the form, from 1.
+    pub chord_index: usize,
+    /// Times through, from 1.
+    pub chorus: u32,
+    /// Bar of the form, from 1.
+    pub bar: usize,
+    /// Beat it begins on.
+    pub beat: Count,
+    /// Beats it lasts.
+    pub beats: Count,
+    /// The symbol as written.
+    pub symbol: String,
+    /// The scale in force; none over N.C.
+    pub scale: Option<String>,
+    /// Chord tones counted.
+    pub chord: Count,
+    /// Scale tones counted.
+    pub scale_notes: Count,
+    /// Notes of another scale.
+    pub other: Count,
+    /// Outside notes.
+    pub outside: Count,
+    /// Outside notes left open.
+    pub open: Count,
+    /// How the change was met; none where the chord did not change.
+    pub landing: Option<LandingRecord>,
+}
+
+/// How a change was met.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct LandingRecord {
+    /// Degree of the first note, or none where no note came in the first beat.
+    pub degree: Option<String>,
+    /// Whether it is the third or seventh, or what stands for them.
+    pub hit: Option<bool>,
+    /// Index of that note.
+    pub note: Option<usize>,
+    /// Whether the old chord's seventh stepped to the new chord's third.
+    pub seven_to_three: Option<bool>,
+}
+
+/// One bar.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct BarRecord {
+    /// Times through, from 1.
+    pub chorus: u32,
+    /// Bar of the form, from 1.
+    pub bar: usize,
+    /// Notes counted.
+    pub counted: Count,
+    /// Chord tones.
+    pub chord: Count,
+    /// Scale tones.
+    pub scale: Count,
+    /// Notes of another scale.
+    pub other: Count,
+    /// Outside notes.
+    pub outside: Count,
+    /// Outside notes that resolved.
+    pub resolved: Count,
+    /// Outside notes that did not.
+    pub open: Count,
+}
+
+/// The whole take.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Totals {
+    /// Notes counted.
+    pub counted: Count,
+    /// Chord tones.
+    pub chord: ShareRecord,
+    /// Scale tones.
+    pub scale: ShareRecord,
+    /// Notes of another scale.
+    pub other: ShareRecord,
+    /// Outside notes.
+    pub outside: ShareRecord,
+    /// Outside notes that resolved.
+    pub resolved: ShareRecord,
+    /// Outside notes that did not.
+    pub open: ShareRecord,
+    /// The classes by sounding time.
+    pub by_duration: DurationRecord,
+    /// Chord share of running the scale over this form.
+    pub running_the_scale: Option<f64>,
+    /// Chord share of the middle half of recorded soloists.
+    pub recorded_soloists: [f64; 2],
+    /// Design effect of the chord share.
+    pub design_effect: f64,
+    /// Changes landed on.
+    pub landings: LandingsRecord,
+    /// Other scales the whole line fits better.
+    pub fits: Vec<FitRecord>,
+    /// Silences.
+    pub rests: RestsRecord,
+    /// Notes left out, by reason.
+    pub left_out: LeftOutRecord,
+}
+
+/// A share with its count and its 95 % interval.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ShareRecord {
+    /// Notes of the kind.
+    pub n: Count,
+    /// Their share of the counted notes; none when nothing is counted.
+    pub share: Option<f64>,
+    /// Lower end of the interval.
+    pub low: Option<f64>,
+    /// Upper end of the interval.
+    pub high: Option<f64>,
+    /// Design effect the interval was made with.
+    pub design_effect: f64,
+}
+
+/// Shares by sounding time.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct DurationRecord {
+    /// Chord tones.
+    pub chord: f64,
+    /// Scale tones.
+    pub scale: f64,
+    /// Notes of another scale.
+    pub other: f64,
+    /// Outside notes.
+    pub outside: f64,
+}
+
+/// Landings of the whole take.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct LandingsRecord {
+    /// Changes landed on.
+    pub n: usize,
+    /// Changes that a note met.
+    pub of: usize,
+    /// Their share.
+    pub share: Option<f64>,
+    /// Lower end of the interval.
+    pub low: Option<f64>,
+    /// Upper end of the interval.
+    pub high: Option<f64>,
+    /// Thirds and sevenths among all counted notes.
+    pub baseline: Option<f64>,
+}
+
+/// A scale that the line over a chord fits better than the one in force.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct FitRecord {
+    /// The symbol.
+    pub symbol: String,
+    /// The chord's function in full.
+    pub function: String,
+    /// The scale.
+    pub scale: String,
+    /// Notes it explains less notes the scale in force explains.
+    pub notes_more: Count,
+}
+
+/// Silences of half a beat or more.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct RestsRecord {
+    /// Beats of silence.
+    pub beats: f64,
+    /// Beats of the form as played.
+    pub of: Count,
+    /// Longest stretch without a silence.
+    pub longest_run_beats: f64,
+}
+
+/// Notes left out, by reason.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct LeftOutRecord {
+    /// Misread notes.
+    pub ghost: usize,
+    /// Grace notes.
+    pub ornament: usize,
+    /// The same key struck again at once.
+    pub retrigger: usize,
+    /// Pitches between two semitones.
+    pub between: usize,
+    /// Where no chord sounds.
+    pub no_chord: usize,
+    /// Before bar 1.
+    pub count_in: usize,
+    /// In choruses kept for the tune.
+    pub head: usize,
+    /// In the bars of the other player.
+    pub not_yours: usize,
+}
+
+/// Something odd about the input.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct WarningRecord {
+    /// A word for it that stays the same.
+    pub code: String,
+    /// What it was.
+    pub message: String,
+    /// Where, if it is about a bar.
+    pub bar: Option<usize>,
+}
+
+/// How much of a review is wanted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Detail {
+    /// Notes, chords, bars and totals.
+    Notes,
+    /// The totals alone.
+    Totals,
+}
+
+impl Review {
+    /// The document of a tally.
+    pub fn new(
+        source: Source,
+        chart: ChartId,
+        settings: SettingsUsed,
+        tally: &Tally,
+        stage: &Stage<'_>,
+        detail: Detail,
+        warnings: Vec<WarningRecord>,
+    ) -> Self {
+        let whole = detail == Detail::Notes;
+        Self {
+            schema: "barwise.review",
+            version: 1,
+            tool: TOOL,
+            rules: RULES,
+            source,
+            chart,
+            settings,
+            notes: whole.then(|| note_records(tally, stage)),
+            chords: whole.then(|| chord_records(tally, stage)),
+            bars: whole.then(|| bar_records(tally)),
+            totals: Totals::of(tally, stage),
+            warnings,
+        }
+    }
+}
+
+fn note_records(tally: &Tally, stage: &Stage<'_>) -> Vec<NoteRecord> {
+    (0..tally.notes.len()).map(|index| NoteRecord::of(index, tally, stage)).collect()
+}
+
+impl NoteRecord {
+    fn of(index: usize, tally: &Tally, stage: &Stage<'_>) -> Self {
+        let judged: &Judged = &tally.notes[index];
+        let note = judged.note;
+        let visit = judged.visit.map(|visit| stage.visits()[visit]);
+        let form = stage.laid().form;
+        let chord = visit.map(|visit| &form.chords[visit.chord]);
+        let read = visit.and_then(|visit| stage.laid().reading.chords[visit.chord].as_ref());
+        let symbol = chord.and_then(|chord| chord.symbol.as_ref());
+        Self {
+            index,
+            onset_ms: note.on.in_millis(),
+            duration_ms: note.length().in_millis(),
+            chorus: judged.place.chorus,
+            bar: judged.place.bar,
+            beat: thousandths(judged.place.beat),
+            key: note.pitch.key(),
+            name: super::why::name(note.pitch, symbol),
+            string: note.string,
+            fret: note.fret,
+            velocity: note.velocity,
+            chord: chord.map_or_else(String::new, |chord| chord.text.clone()),
+            chord_index: visit.map(|visit| visit.chord + 1),
+            chord_chorus: visit.map(|visit| visit.chorus),
+            chord_bar: chord.map(|chord| chord.bar + 1),
+            scale: read.map(|read| read.scale.to_string()),
+            degree: symbol.map(|symbol| symbol.degree_of(note.pitch.pitch_class()).to_string()),
+            class: judged.class.map_or("none", Class::word),
+            tag: judged.tag.map(crate::tally::Tag::word),
+            rule: judged.tag.and_then(crate::tally::Tag::device).map(crate::tally::Device::word),
+            early: judged.early,
+            counted: judged.is_counted(),
+            left_out: judged.left_out().map(LeftOut::word),
+            why: super::why::one_line(index, tally, stage),
+        }
+    }
+}
+
+fn chord_records(tally: &Tally, stage: &Stage<'_>) -> Vec<ChordRecord> {
+    let form = stage.laid().form;
+    let visits = stage.visits().iter().zip(&tally.mix.by_visit).zip(&tally.landings.by_visit);
+    let records = visits.map(|((visit, counts), landing)| {
+        let chord = &form.chords[visit.chord];
+        let (beat, beats) = form.beat_and_beats(chord);
+        ChordRecord {
+            chord_index: visit.chord + 1,
+            chorus: visit.chorus,
+            bar: chord.bar + 1,
+            beat: Count(thousandths(beat)),
+            beats: Count(thousandths(beats)),
+            symbol: chord.text.clone(),
+            scale: stage.laid().reading.chords[visit.chord].as_ref().map(|read| read.scale.to_string()),
+            chord: Count(counts.of(Kind::Chord)),
+            scale_notes: Count(counts.of(Kind::Scale)),
+            other: Count(counts.of(Kind::Other)),
+            outside: Count(counts.of(Kind::Outside)),
+            open: Count(counts.of(Kind::Open)),
+            landing: landing_record(*landing, visit.chord, tally, stage),
+        }
+    });
+    records.collect()
+}
+
+fn landing_record(landing: Landing, chord: usize, tally: &Tally, stage: &Stage<'_>) -> Option<LandingRecord> {
+    match landing {
+        Landing::NoChange => None,
+        Landing::NoNote => Some(LandingRecord { degree: None, hit: None, note: None, seven_to_three: None }),
+        Landing::Note { index, hit, seven_to_three } => {
+            let pitch_class = tally.notes[index].note.pitch.pitch_class();
+            let symbol = stage.laid().form.chords[chord].symbol.as_ref();
+            Some(LandingRecord {
+                degree: symbol.map(|symbol| symbol.degree_of(pitch_class).to_string()),
+                hit: Some(hit),
+                note: Some(index),
+                seven_to_three: Some(seven_to_three),
+            })
+        }
+    }
+}
+
+fn bar_records(tally: &Tally) -> Vec<BarRecord> {
+    let record = |(&(chorus, bar), counts): (&(u32, usize), &Counts)| BarRecord {
+        chorus,
+        bar,
+        counted: Count(counts.counted().notes()),
+        chord: Count(counts.of(Kind::Chord)),
+        scale: Count(counts.of(Kind::Scale)),
+        other: Count(counts.of(Kind::Other)),
+        outside: Count(counts.of(Kind::Outside)),
+        resolved: Count(counts.of(Kind::Resolved)),
+        open: Count(counts.of(Kind::Open)),
+    };
+    tally.mix.by_bar.iter().map(record).collect()
+}
+
+impl Totals {
+    fn of(tally: &Tally, stage: &Stage<'_>) -> Self {
+        let share = |kind| ShareRecord::of(tally.mix.share(kind));
+        let chord = share(Kind::Chord);
+        let by_duration = |class| tally.by_duration.share(class);
+        Self {
+            counted: Count(tally.mix.total.counted().notes()),
+            design_effect: chord.design_effect,
+            chord,
+            scale: share(Kind::Scale),
+            other: share(Kind::Other),
+            outside: share(Kind::Outside),
+            resolved: share(Kind::Resolved),
+            open: share(Kind::Open),
+            by_duration: DurationRecord {
+                chord: by_duration(Class::Chord),
+                scale: by_duration(Class::Scale),
+                other: by_duration(Class::Other),
+                outside: by_duration(Class::Outside),
+            },
+            running_the_scale: tally.running_the_scale,
+            recorded_soloists: [RECORDED_SOLOISTS.0, RECORDED_SOLOISTS.1],
+            landings: LandingsRecord::of(tally),
+            fits: tally.leanings.iter().filter_map(|leaning| FitRecord::of(leaning, stage)).collect(),
+            rests: RestsRecord {
+                beats: thousandths(tally.rests.beats),
+                of: Count(tally.rests.of),
+                longest_run_beats: thousandths(tally.rests.longest_run),
+            },
+            left_out: LeftOutRecord::of(tally),
+        }
+    }
+}
+
+impl ShareRecord {
+    /// The record of a share, with its 95 % interval.
+    pub fn of(share: Share) -> Self {
+        let interval = share.interval(Level::ONE);
+        Self {
+            n: Count(share.n),
+            share: share.share(),
+            low: interval.map(|i| i.low),
+            high: interval.map(|i| i.high),
+            design_effect: share.design_effect,
+        }
+    }
+}
+
+impl LandingsRecord {
+    fn of(tally: &Tally) -> Self {
+        let (n, of) = tally.landings.rate();
+        let interval = wilson(n as f64, of as f64, Level::ONE);
+        Self {
+            n,
+            of,
+            share: (of > 0).then(|| n as f64 / of as f64),
+            low: interval.map(|i| i.low),
+            high: interval.map(|i| i.high),
+            baseline: tally.landings.baseline,
+        }
+    }
+}
+
+impl FitRecord {
+    fn of(leaning: &Leaning, stage: &Stage<'_>) -> Option<Self> {
+        let read = stage.laid().reading.chords[leaning.chord].as_ref()?;
+        Some(Self {
+            symbol: stage.laid().form.chords[leaning.chord].text.clone(),
+            function: read.function.clone(),
+            scale: leaning.scale.to_string(),
+            notes_more: Count(leaning.notes_more),
+        })
+    }
+}
+
+impl LeftOutRecord {
+    fn of(tally: &Tally) -> Self {
+        let count = |reason| tally.left_out(reason);
+        Self {
+            ghost: count(LeftOut::Ghost),
+            ornament: count(LeftOut::Ornament),
+            retrigger: count(LeftOut::Retrigger),
+            between: count(LeftOut::Between),
+            no_chord: count(LeftOut::NoChord),
+            count_in: count(LeftOut::CountIn),
+            head: count(LeftOut::Head),
+            not_yours: count(LeftOut::NotYours),
+        }
+    }
+}
+
+/// Rounds a beat for showing: a thousandth of a beat is under a millisecond at any tempo in use.
+fn thousandths(value: f64) -> f64 {
+    (value * 1e3).round() / 1e3
+}

@@ -1,0 +1,93 @@
+//! Why: the reason behind one note's judgement, naming the chord, the rule and the neighbour that decided.
+
+use crate::take::LeftOut;
+use crate::tally::{Class, Device, Judged, Stage, Tag, Tally};
+use crate::theory::spelling::{Accidental, NoteName};
+use crate::theory::{ChordSymbol, Pitch};
+
+/// The name of a pitch with its octave, spelled over `symbol` where there is one, else with flats.
+pub fn name(pitch: Pitch, symbol: Option<&ChordSymbol>) -> String {
+    let class = pitch.pitch_class();
+    let name = symbol.map_or_else(|| NoteName::plain(class, Accidental::Flat), |symbol| symbol.spell(class));
+    pitch.written(name).to_string()
+}
+
+/// The reason for one note, in one line.
+pub fn one_line(index: usize, tally: &Tally, stage: &Stage<'_>) -> String {
+    let judged = &tally.notes[index];
+    let symbol =
+        judged.visit.and_then(|visit| stage.laid().form.chords[stage.visits()[visit].chord].symbol.as_ref());
+    match (judged.left_out(), symbol) {
+        (Some(reason), _) => left_out(reason).to_owned(),
+        (None, Some(&symbol)) => counted(judged, index, symbol, tally, stage),
+        (None, None) => left_out(LeftOut::NoChord).to_owned(),
+    }
+}
+
+fn counted(judged: &Judged, index: usize, symbol: ChordSymbol, tally: &Tally, stage: &Stage<'_>) -> String {
+    let pitch_class = judged.note.pitch.pitch_class();
+    let degree = symbol.degree_of(pitch_class);
+    let place = format!("{degree} of {symbol}");
+    let push = if judged.early { ", struck early: most of it sounds after the change" } else { "" };
+    let either = if judged.either { "; could be either chord" } else { "" };
+    let scale = judged
+        .visit
+        .and_then(|visit| stage.laid().reading.chords[stage.visits()[visit].chord].as_ref())
+        .map_or_else(String::new, |read| read.scale.to_string());
+    let layer = match judged.class {
+        Some(Class::Chord) => "chord tone".to_owned(),
+        Some(Class::Scale) => format!("in {scale}"),
+        Some(Class::Other) => format!("not in {scale}, but in the scale the whole line leans to"),
+        Some(Class::Outside) | None => format!("not in {scale}; {}", fate(judged.tag, index, tally, stage)),
+    };
+    format!("{place}: {layer}{push}{either}")
+}
+
+/// What became of an outside note.
+fn fate(tag: Option<Tag>, index: usize, tally: &Tally, stage: &Stage<'_>) -> String {
+    let target = |away| neighbour(index, away, tally, stage);
+    match tag {
+        Some(Tag::HeldOutside) => "held longer than a beat, so not an approach: open".to_owned(),
+        Some(Tag::Resolved(Device::Approach)) => {
+            format!("resolves a semitone to {}, a chord tone (approach)", target(1))
+        }
+        Some(Tag::Resolved(Device::Passing)) => {
+            format!("a semitone between {} and {} (passing)", target(-1), target(1))
+        }
+        Some(Tag::Resolved(Device::DoubleChromatic)) => {
+            format!("two semitones in one direction to {}, a chord tone (double chromatic)", target(2))
+        }
+        Some(Tag::Resolved(Device::Enclosure)) => {
+            "one of two notes around a chord tone that follows (enclosure)".to_owned()
+        }
+        Some(Tag::Open) | None => "no step to a chord tone follows: open".to_owned(),
+    }
+}
+
+/// The name of the note `away` counted notes on.
+fn neighbour(index: usize, away: isize, tally: &Tally, stage: &Stage<'_>) -> String {
+    let counted = |i: &usize| tally.notes[*i].is_counted();
+    let found = if away < 0 {
+        (0..index).rev().filter(counted).nth(away.unsigned_abs() - 1)
+    } else {
+        (index + 1..tally.notes.len()).filter(counted).nth(away.unsigned_abs() - 1)
+    };
+    found.map_or_else(String::new, |i| {
+        let judged = &tally.notes[i];
+        let chord = judged.visit.map(|visit| &stage.laid().form.chords[stage.visits()[visit].chord]);
+        name(judged.note.pitch, chord.and_then(|chord| chord.symbol.as_ref()))
+    })
+}
+
+const fn left_out(reason: LeftOut) -> &'static str {
+    match reason {
+        LeftOut::Ghost => "a ghost: too soft and short, an overtone or below the open string; not counted",
+        LeftOut::Ornament => "an ornament: a grace note before the next note; not counted",
+        LeftOut::Retrigger => "the same key again at once; not counted",
+        LeftOut::Between => "between two semitones; not counted",
+        LeftOut::NoChord => "no chord sounds here; not counted",
+        LeftOut::CountIn => "in the count-in; not counted",
+        LeftOut::Head => "in a chorus kept for the tune; not counted",
+        LeftOut::NotYours => "in the other player's bars; not counted",
+    }
+}

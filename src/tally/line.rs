@@ -1,0 +1,80 @@
+//! The line: played notes in time, each with its length, its chord and its layer.
+
+use crate::take::{LeftOut, Note};
+use crate::time::Nanos;
+
+use super::attribution::{Timing, attribute};
+use super::judged::{Judged, Weight};
+use super::settings::Settings;
+use super::stage::Stage;
+
+/// Judges every note for itself: chord and layer, not yet what it resolves to.
+pub fn judge_each(notes: &[Note], stage: &Stage<'_>, settings: &Settings) -> Vec<Judged> {
+    let sizes = event_sizes(notes);
+    let nexts = next_events(notes);
+    let each = notes.iter().zip(sizes).zip(nexts);
+    each.map(|((note, size), next)| judge(*note, size, next, stage, settings)).collect()
+}
+
+fn judge(note: Note, size: usize, next: Option<Nanos>, stage: &Stage<'_>, settings: &Settings) -> Judged {
+    let end = next.map_or(note.off, |next| note.off.min(next));
+    let timing = Timing { on: note.on, length: end.max(note.on) - note.on, next, beat: stage.beat(note.on) };
+    let found = attribute(&timing, stage, settings);
+    let layers = found.visit.and_then(|visit| stage.layers(visit));
+    let without_chord = match found.visit {
+        None => Some(LeftOut::CountIn),
+        Some(_) if layers.is_none() => Some(LeftOut::NoChord),
+        Some(_) => None,
+    };
+    let left_out = note.left_out.or(without_chord);
+    let class = layers.filter(|_| left_out.is_none()).map(|layers| layers.class_of(note.pitch.pitch_class()));
+    Judged {
+        note: Note { left_out, ..note },
+        timing,
+        place: stage.place(note.on),
+        visit: found.visit,
+        early: found.early,
+        either: found.either,
+        class,
+        tag: None,
+        weight: Weight::one_of(size),
+    }
+}
+
+/// Whether a note stands in the line at all: ghosts and re-triggers do not, an ornament still counts as an onset.
+fn is_struck(note: &Note) -> bool {
+    !matches!(note.left_out, Some(LeftOut::Ghost | LeftOut::Retrigger))
+}
+
+/// How many counted notes were struck together with each note.
+fn event_sizes(notes: &[Note]) -> Vec<usize> {
+    let mut sizes = vec![1; notes.len()];
+    for group in groups(notes) {
+        let counted = notes[group.clone()].iter().filter(|note| note.left_out.is_none()).count();
+        sizes[group].fill(counted.max(1));
+    }
+    sizes
+}
+
+/// When the next event comes after the one each note belongs to.
+fn next_events(notes: &[Note]) -> Vec<Option<Nanos>> {
+    let mut nexts = vec![None; notes.len()];
+    let mut following: Option<Nanos> = None;
+    for group in groups(notes).into_iter().rev() {
+        nexts[group.clone()].fill(following);
+        let onset = notes[group].iter().filter(|note| is_struck(note)).map(|note| note.on).min();
+        following = onset.or(following);
+    }
+    nexts
+}
+
+/// Runs of notes that were struck together.
+fn groups(notes: &[Note]) -> Vec<std::ops::Range<usize>> {
+    let mut start = 0;
+    let together = notes.chunk_by(|a, b| a.event == b.event).map(|group| {
+        let range = start..start + group.len();
+        start = range.end;
+        range
+    });
+    together.collect()
+}

@@ -1,0 +1,215 @@
+//! The stage: a form and its reading laid on the time of a take.
+
+use crate::chart::Form;
+use crate::harmony::Reading;
+use crate::theory::{PitchClass, PitchClassSet};
+use crate::time::{Meter, NanoSpan, Nanos, TempoMap, TickSpan, Ticks};
+
+use super::judged::Class;
+use super::settings::{NamedColours, Settings};
+
+/// A chord struck exactly at the instant asked for counts, also when rounding put it this much later: quantised files
+/// meet this case.
+const TOLERANCE: NanoSpan = NanoSpan::millis(1);
+
+/// A form laid on time: from where, at which tempo, how many times through.
+#[derive(Clone, Copy, Debug)]
+pub struct Laid<'a> {
+    /// The form.
+    pub form: &'a Form,
+    /// What its chords mean.
+    pub reading: &'a Reading,
+    /// The tempo map of the take, from its first tick.
+    pub tempo: &'a TempoMap,
+    /// The tick of the take on which bar 1 begins (after the count-in).
+    pub start: Ticks,
+    /// Times through, at least 1.
+    pub choruses: u32,
+}
+
+/// One sounding of one chord: the chord of the form, in which chorus, from when.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Visit {
+    /// Times through, from 1.
+    pub chorus: u32,
+    /// Index of the chord in the form.
+    pub chord: usize,
+    /// When it begins.
+    pub on: Nanos,
+    /// Whether another chord sounded before it; the first chord of all is no change.
+    pub change: bool,
+}
+
+/// The notes a chord is judged by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Layers {
+    /// The chord tones.
+    pub chord: PitchClassSet,
+    /// The scale in force, chord tones included.
+    pub scale: PitchClassSet,
+    /// Third and seventh, or what stands for them.
+    pub guide: PitchClassSet,
+}
+
+impl Layers {
+    /// The layer of a note; its octave does not matter.
+    pub fn class_of(&self, pitch_class: PitchClass) -> Class {
+        if self.chord.has(pitch_class) {
+            Class::Chord
+        } else if self.scale.has(pitch_class) {
+            Class::Scale
+        } else {
+            Class::Outside
+        }
+    }
+}
+
+/// Where a note was struck.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// Times through, from 1.
+    pub chorus: u32,
+    /// Bar of the form, from 1; 0 and below lie in the count-in.
+    pub bar: i64,
+    /// Beat within the bar, from 1.0, in beats of its meter.
+    pub beat: f64,
+}
+
+/// A laid form, ready to be asked which chord sounds when.
+#[derive(Debug)]
+pub struct Stage<'a> {
+    laid: Laid<'a>,
+    visits: Vec<Visit>,
+    /// By chord of the form; `None` for N.C.
+    layers: Vec<Option<Layers>>,
+    length: TickSpan,
+}
+
+impl<'a> Stage<'a> {
+    /// Lays the form out. A form without chords or bars has no stage.
+    pub fn new(laid: Laid<'a>, settings: &Settings) -> Option<Self> {
+        let length = laid.form.length();
+        if laid.form.chords.is_empty() || length <= TickSpan::ZERO {
+            return None;
+        }
+        let layers = layers(laid.form, laid.reading, settings);
+        Some(Self { laid, visits: visits(laid, length), layers, length })
+    }
+
+    /// What was laid out.
+    pub const fn laid(&self) -> &Laid<'a> {
+        &self.laid
+    }
+
+    /// Every sounding of every chord, in order.
+    pub fn visits(&self) -> &[Visit] {
+        &self.visits
+    }
+
+    /// What a visit's chord is judged by; `None` for N.C.
+    pub fn layers(&self, visit: usize) -> Option<&Layers> {
+        self.layers[self.visits[visit].chord].as_ref()
+    }
+
+    /// Index of the visit sounding at `at`; `None` before the first. After the last change the last chord stays.
+    pub fn visit_at(&self, at: Nanos) -> Option<usize> {
+        self.visits.partition_point(|visit| visit.on <= at + TOLERANCE).checked_sub(1)
+    }
+
+    /// Whether two visits sound the same chord without another between them.
+    pub fn same_chord(&self, earlier: usize, later: usize) -> bool {
+        self.visits[earlier + 1..=later].iter().all(|visit| !visit.change)
+    }
+
+    /// Index of the next visit after `visit` that is a change.
+    pub fn next_change(&self, visit: usize) -> Option<usize> {
+        (visit + 1..self.visits.len()).find(|&next| self.visits[next].change)
+    }
+
+    /// Where an instant lies in the form.
+    pub fn place(&self, at: Nanos) -> Place {
+        let since_start = self.laid.tempo.ticks(at + NanoSpan(1)) - self.laid.start;
+        let last = i64::from(self.laid.choruses) - 1;
+        let chorus = since_start.0.div_euclid(self.length.0).clamp(0, last);
+        let within = Ticks::ZERO + since_start - self.length * chorus;
+        let bars = &self.laid.form.bars;
+        let chorus = chorus as u32 + 1;
+        if within < Ticks::ZERO {
+            return before_bar_one(within, bars[0].meter, chorus);
+        }
+        let bar = bars.partition_point(|bar| bar.start <= within).saturating_sub(1);
+        let beat = (within - bars[bar].start).0 as f64 / bars[bar].meter.beat().0 as f64;
+        Place { chorus, bar: bar as i64 + 1, beat: beat + 1.0 }
+    }
+
+    /// How long a beat lasts at `at`.
+    pub fn beat(&self, at: Nanos) -> NanoSpan {
+        self.span(at, Meter::beat)
+    }
+
+    /// How long a bar lasts at `at`.
+    pub fn bar(&self, at: Nanos) -> NanoSpan {
+        self.span(at, Meter::bar)
+    }
+
+    fn span(&self, at: Nanos, of: impl Fn(Meter) -> TickSpan) -> NanoSpan {
+        let tick = self.laid.tempo.ticks(at + NanoSpan(1));
+        let within = Ticks((tick - self.laid.start).0.rem_euclid(self.length.0));
+        let bars = &self.laid.form.bars;
+        let bar = bars.partition_point(|bar| bar.start <= within).saturating_sub(1);
+        let quarter = self.laid.tempo.quarter(tick);
+        quarter.scaled(of(bars[bar].meter).0, crate::time::TICKS_PER_QUARTER)
+    }
+
+    /// When bar 1 of the first chorus begins, and when the last bar of the last chorus ends.
+    pub fn bounds(&self) -> (Nanos, Nanos) {
+        let end = self.laid.start + self.length * i64::from(self.laid.choruses);
+        (self.laid.tempo.nanos(self.laid.start), self.laid.tempo.nanos(end))
+    }
+
+    /// When each bar of each chorus begins, with its meter.
+    pub fn bars(&self) -> impl Iterator<Item = (Nanos, Meter)> {
+        (0..i64::from(self.laid.choruses)).flat_map(move |chorus| {
+            let start = self.laid.start + self.length * chorus;
+            let bars = self.laid.form.bars.iter();
+            bars.map(move |bar| (self.laid.tempo.nanos(start + (bar.start - Ticks::ZERO)), bar.meter))
+        })
+    }
+}
+
+fn before_bar_one(within: Ticks, meter: Meter, chorus: u32) -> Place {
+    let bar = within.0.div_euclid(meter.bar().0);
+    let beat = within.0.rem_euclid(meter.bar().0) as f64 / meter.beat().0 as f64;
+    Place { chorus, bar: bar + 1, beat: beat + 1.0 }
+}
+
+fn visits(laid: Laid<'_>, length: TickSpan) -> Vec<Visit> {
+    let chords = &laid.form.chords;
+    let mut visits = Vec::with_capacity(chords.len() * laid.choruses as usize);
+    for chorus in 1..=laid.choruses {
+        let start = laid.start + length * i64::from(chorus - 1);
+        for (index, chord) in chords.iter().enumerate() {
+            let before = if index > 0 { Some(index - 1) } else { (chorus > 1).then(|| chords.len() - 1) };
+            let change = before.is_some_and(|before| chords[before].symbol != chord.symbol);
+            let on = laid.tempo.nanos(start + (chord.start - Ticks::ZERO));
+            visits.push(Visit { chorus, chord: index, on, change });
+        }
+    }
+    visits
+}
+
+fn layers(form: &Form, reading: &Reading, settings: &Settings) -> Vec<Option<Layers>> {
+    let chords = form.chords.iter().zip(&reading.chords);
+    chords
+        .map(|(chord, read)| {
+            let (symbol, read) = chord.symbol.as_ref().zip(read.as_ref())?;
+            let colours = match settings.named_colours {
+                NamedColours::ChordTones => symbol.named_colours(),
+                NamedColours::Scale => PitchClassSet::EMPTY,
+            };
+            let chord = symbol.tone_set() | colours;
+            let guide = symbol.guide_tones().into_iter().collect();
+            Some(Layers { chord, scale: read.scale.pitch_classes() | chord, guide })
+        })
+        .collect()
+}

@@ -1,0 +1,218 @@
+//! Verdicts: whether a take lies in the bands asked for, said only as surely as its notes allow.
+
+use crate::statistics::{Interval, Level};
+
+use super::mix::{Kind, Share};
+use super::settings::Counting;
+use super::{LANDING_EFFECT, Tally};
+
+/// Fewest counted notes a verdict is given on, unless more are asked for.
+pub const FEWEST_NOTES: f64 = 40.0;
+
+/// A take with more misread notes than this part of all is set aside without blame.
+const GHOSTS: f64 = 0.05;
+
+/// What a band is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Measure {
+    /// The share of chord tones.
+    Chord,
+    /// The share of scale tones; with other scales' when counted leniently.
+    Scale,
+    /// The share of outside notes.
+    Outside,
+    /// The share of outside notes that resolved.
+    Resolved,
+    /// The share of outside notes left open.
+    Open,
+    /// Changes landed on, of those met.
+    Landings,
+}
+
+impl Measure {
+    /// Every measure, in the order of a report.
+    pub const ALL: [Self; 6] =
+        [Self::Chord, Self::Scale, Self::Outside, Self::Resolved, Self::Open, Self::Landings];
+
+    /// The word for it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Chord => "chord",
+            Self::Scale => "scale",
+            Self::Outside => "outside",
+            Self::Resolved => "resolved",
+            Self::Open => "open",
+            Self::Landings => "landings",
+        }
+    }
+
+    fn share(self, tally: &Tally) -> Share {
+        let mix = &tally.mix;
+        match self {
+            Self::Chord => mix.share(Kind::Chord),
+            Self::Scale if tally.settings.counting == Counting::Lenient => mix.scale_and_other(),
+            Self::Scale => mix.share(Kind::Scale),
+            Self::Outside => mix.share(Kind::Outside),
+            Self::Resolved => mix.share(Kind::Resolved),
+            Self::Open => mix.share(Kind::Open),
+            Self::Landings => {
+                let (hits, all) = tally.landings.rate();
+                Share { n: hits as f64, of: all as f64, design_effect: LANDING_EFFECT }
+            }
+        }
+    }
+}
+
+/// A band of shares, ends included.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Band {
+    low: f64,
+    high: f64,
+}
+
+impl Band {
+    /// The band from `low` to `high` (0 to 1, low below high), or `None`.
+    pub fn new(low: f64, high: f64) -> Option<Self> {
+        let ordered = (0.0..=1.0).contains(&low) && (0.0..=1.0).contains(&high) && low < high;
+        ordered.then_some(Self { low, high })
+    }
+
+    /// The lower end.
+    pub const fn low(self) -> f64 {
+        self.low
+    }
+
+    /// The upper end.
+    pub const fn high(self) -> f64 {
+        self.high
+    }
+
+    fn judge(self, share: f64, interval: Interval) -> Finding {
+        if (self.low..=self.high).contains(&share) {
+            Finding::Met
+        } else if interval.low > self.high {
+            Finding::ClearlyAbove
+        } else if interval.high < self.low {
+            Finding::ClearlyBelow
+        } else {
+            Finding::Undecided
+        }
+    }
+}
+
+/// What is asked of a take.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Bands {
+    /// The bands, one a measure.
+    pub bands: Vec<(Measure, Band)>,
+    /// Fewest counted notes asked for; never less than [`FEWEST_NOTES`].
+    pub needs: f64,
+}
+
+/// What was found about a band, or about a take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Finding {
+    /// In the band.
+    Met,
+    /// The whole interval lies above the band.
+    ClearlyAbove,
+    /// The whole interval lies below the band.
+    ClearlyBelow,
+    /// The interval crosses an edge of the band: another chorus may tell.
+    Undecided,
+    /// Too few notes, or the take was misread: nothing is said.
+    NoVerdict,
+}
+
+impl Finding {
+    /// The words that records use.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Met => "met",
+            Self::ClearlyAbove => "clearly above",
+            Self::ClearlyBelow => "clearly below",
+            Self::Undecided => "undecided",
+            Self::NoVerdict => "no verdict",
+        }
+    }
+}
+
+/// Why there is no verdict.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum NoVerdict {
+    /// Too few notes were counted.
+    TooFew {
+        /// Notes counted.
+        counted: f64,
+        /// Notes needed.
+        needed: f64,
+    },
+    /// Too many notes were misread: the take is set aside, nothing counts against the player.
+    Ghosts {
+        /// Their part of all notes.
+        part: f64,
+    },
+}
+
+/// A verdict on a take.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Verdict {
+    /// The whole: met when every band is, else the first clear miss, else undecided.
+    pub finding: Finding,
+    /// Why nothing is said, if so.
+    pub reason: Option<NoVerdict>,
+    /// Each band with its share, the interval it was judged by, and what was found.
+    pub bands: Vec<Judgement>,
+}
+
+/// One band judged.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Judgement {
+    /// What it is about.
+    pub measure: Measure,
+    /// What was asked.
+    pub band: Band,
+    /// What was played.
+    pub share: Share,
+    /// The interval, widened for the number of bands; `None` when nothing was counted.
+    pub interval: Option<Interval>,
+    /// What was found.
+    pub finding: Finding,
+}
+
+/// Judges a tally by the bands asked for.
+pub fn verdict(tally: &Tally, asked: &Bands) -> Verdict {
+    let reason = no_verdict(tally, asked.needs.max(FEWEST_NOTES));
+    let level = Level::for_intervals(asked.bands.len());
+    let judge = |&(measure, band): &(Measure, Band)| {
+        let share = measure.share(tally);
+        let interval = share.interval(level);
+        let found = share.share().zip(interval).map(|(share, interval)| band.judge(share, interval));
+        let finding = found.filter(|_| reason.is_none()).unwrap_or(Finding::NoVerdict);
+        Judgement { measure, band, share, interval, finding }
+    };
+    let bands: Vec<Judgement> = asked.bands.iter().map(judge).collect();
+    Verdict { finding: overall(&bands, reason), reason, bands }
+}
+
+fn overall(bands: &[Judgement], reason: Option<NoVerdict>) -> Finding {
+    if reason.is_some() {
+        return Finding::NoVerdict;
+    }
+    let clear =
+        bands.iter().map(|b| b.finding).find(|f| matches!(f, Finding::ClearlyAbove | Finding::ClearlyBelow));
+    let unsure = bands.iter().map(|b| b.finding).find(|&f| f != Finding::Met);
+    clear.or(unsure).unwrap_or(Finding::Met)
+}
+
+fn no_verdict(tally: &Tally, needed: f64) -> Option<NoVerdict> {
+    let ghosts = tally.ghost_part();
+    let counted = tally.mix.total.counted().notes();
+    if ghosts > GHOSTS {
+        Some(NoVerdict::Ghosts { part: ghosts })
+    } else if counted < needed {
+        Some(NoVerdict::TooFew { counted, needed })
+    } else {
+        None
+    }
+}

@@ -2,5 +2,7 @@
 //!
 //! It computes nothing: every number comes from a document, every document from a tally or a reading. Returns text.
 
+pub mod number;
+pub mod reading;
 pub mod review;
 pub mod why;

@@ -3,10 +3,10 @@
 //! Within version 1 fields are added, never renamed or re-meant. Times are milliseconds; beats count from 1 within a bar;
 //! MIDI keys are 0 to 127.
 
-use std::fmt;
-
 use schemars::JsonSchema;
-use serde::{Serialize, Serializer};
+use serde::Serialize;
+
+use super::number::{Count, thousandths};
 
 use crate::statistics::{Level, wilson};
 use crate::take::LeftOut;
@@ -16,27 +16,6 @@ use crate::tally::{
 
 /// The name and version of the program, as every document carries it.
 pub const TOOL: &str = concat!("barwise ", env!("CARGO_PKG_VERSION"));
-
-/// A number that is printed without a point when it is whole: weighted notes, beats.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd, JsonSchema)]
-#[schemars(transparent)]
-pub struct Count(pub f64);
-
-impl Serialize for Count {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        if self.0.fract() == 0.0 && self.0.abs() < 1e15 {
-            serializer.serialize_i64(self.0 as i64)
-        } else {
-            serializer.serialize_f64(self.0)
-        }
-    }
-}
-
-impl fmt::Display for Count {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", thousandths(self.0))
-    }
-}
 
 /// A whole review.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
@@ -592,9 +571,4 @@ impl LeftOutRecord {
             not_yours: count(LeftOut::NotYours),
         }
     }
-}
-
-/// Rounds a beat for showing: a thousandth of a beat is under a millisecond at any tempo in use.
-fn thousandths(value: f64) -> f64 {
-    (value * 1e3).round() / 1e3
 }

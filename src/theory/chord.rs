@@ -55,12 +55,12 @@ impl ChordSymbol {
     }
 
     /// The lowest note: the written bass, else the root.
-    pub fn bass_or_root(&self) -> NoteName {
+    pub fn bass_or_root(self) -> NoteName {
         self.bass.unwrap_or(self.root)
     }
 
     /// The chord tones: the basic arpeggio from the root up, as heard, a foreign bass last.
-    pub fn tones(&self) -> Vec<PitchClass> {
+    pub fn tones(self) -> Vec<PitchClass> {
         let heard = self.heard();
         let root = heard.root.pitch_class();
         let mut tones: Vec<PitchClass> =
@@ -73,12 +73,12 @@ impl ChordSymbol {
     }
 
     /// The chord tones as a set.
-    pub fn tone_set(&self) -> PitchClassSet {
+    pub fn tone_set(self) -> PitchClassSet {
         self.tones().into_iter().collect()
     }
 
     /// The guide tones that a line lands on: third and seventh, or the sixth of a 6 chord, the fourth of a sus.
-    pub fn guide_tones(&self) -> Vec<PitchClass> {
+    pub fn guide_tones(self) -> Vec<PitchClass> {
         let heard = self.heard();
         heard
             .quality
@@ -90,19 +90,19 @@ impl ChordSymbol {
     }
 
     /// The colours named in the symbol (9, 11, 13 and alterations), as pitch classes.
-    pub fn named_colours(&self) -> PitchClassSet {
+    pub fn named_colours(self) -> PitchClassSet {
         let heard = self.heard();
         heard.quality.named_colours().up(i32::from(heard.root.pitch_class().semitones()))
     }
 
     /// The degree of `pitch_class` over this chord, as players call it.
-    pub fn degree_of(&self, pitch_class: PitchClass) -> Degree {
+    pub fn degree_of(self, pitch_class: PitchClass) -> Degree {
         let heard = self.heard();
         Degree::in_chord(pitch_class.above(heard.root.pitch_class()), heard.quality.arpeggio.set())
     }
 
     /// The name of `pitch_class` over this chord, spelled by its degree.
-    pub fn spell(&self, pitch_class: PitchClass) -> NoteName {
+    pub fn spell(self, pitch_class: PitchClass) -> NoteName {
         let bass = self.bass.filter(|bass| bass.pitch_class() == pitch_class);
         bass.unwrap_or_else(|| self.degree_of(pitch_class).above(self.heard().root))
     }

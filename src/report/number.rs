@@ -1,0 +1,48 @@
+//! How numbers are printed in documents and reports.
+
+use std::fmt;
+
+use schemars::JsonSchema;
+use serde::{Serialize, Serializer};
+
+/// A number that is printed without a point when it is whole: weighted notes, beats.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd, JsonSchema)]
+#[schemars(transparent)]
+pub struct Count(pub f64);
+
+impl Serialize for Count {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        if self.0.fract() == 0.0 && self.0.abs() < 1e15 {
+            serializer.serialize_i64(self.0 as i64)
+        } else {
+            serializer.serialize_f64(self.0)
+        }
+    }
+}
+
+impl fmt::Display for Count {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", thousandths(self.0))
+    }
+}
+
+/// Rounds a beat for showing: a thousandth of a beat is under a millisecond at any tempo in use.
+pub fn thousandths(value: f64) -> f64 {
+    (value * 1e3).round() / 1e3
+}
+
+/// A share as a whole number of percent.
+pub fn percent(share: f64) -> i64 {
+    (share * 100.0).round() as i64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whole_numbers_print_without_a_point() {
+        assert_eq!(serde_json::to_string(&[Count(63.0), Count(2.5)]).ok().as_deref(), Some("[63,2.5]"));
+        assert_eq!(Count(1.0 / 3.0).to_string(), "0.333");
+    }
+}

@@ -1,0 +1,272 @@
+//! The review as words and rows: the summary, the bars, one note's reason, what is not judged.
+//!
+//! Every figure comes from the [`Review`] document.
+
+use super::number::{Count, percent};
+use super::review::{ChordRecord, LandingRecord, NoteRecord, Review, ShareRecord, Totals};
+use super::table::{Cell, Column, Row, Table};
+use super::theme::Role;
+
+/// The head of a report: what was judged, over what, how.
+pub fn heading(review: &Review) -> String {
+    let chart = &review.chart;
+    let source = match (&review.source.take, &review.source.file) {
+        (Some(take), _) => format!("take {take}"),
+        (None, Some(file)) => file.clone(),
+        (None, None) => "the demo".to_owned(),
+    };
+    let title = if chart.title.is_empty() { "chords of the file" } else { &chart.title };
+    let counted = plural(review.totals.counted, "note");
+    let tempo = chart.tempo.round();
+    format!("{title}   {source}   tempo {tempo}   {counted}   {}", review.settings.counting)
+}
+
+/// The shares as a table: count, share, interval, and what stands beside it.
+pub fn shares(review: &Review) -> Table {
+    let totals = &review.totals;
+    let columns = [Column::words("layer"), Column::words("notes"), Column::words("share"), Column::words("beside it")];
+    let mut table = Table::new(columns);
+    let mut row = |name: &str, role, share: &ShareRecord, beside: String| {
+        let count = format!("{} of {}", share.n, totals.counted);
+        table.push(Row::new([Cell::marked(name, role), count.into(), interval(share).into(), beside.into()]));
+    };
+    row("chord", Role::Chord, &totals.chord, beside_chord(totals));
+    row("scale", Role::Scale, &totals.scale, beside_scale(review));
+    row("outside", Role::Outside, &totals.outside, beside_outside(totals));
+    let landings = &totals.landings;
+    let share = landings.share.zip(landings.low).zip(landings.high).map(|((share, low), high)| spread(share, low, high));
+    let baseline = landings.baseline.map_or_else(String::new, |all| format!("   all notes {}", percent(all)));
+    let count = format!("{} of {}", landings.n, landings.of);
+    let beside = format!("on the 3 or 7 of the new chord{baseline}");
+    table.push(Row::new(["landings".into(), count.into(), share.unwrap_or_default().into(), beside.into()]));
+    table
+}
+
+fn beside_chord(totals: &Totals) -> String {
+    let [low, high] = totals.recorded_soloists.map(percent);
+    let running = totals.running_the_scale.map_or_else(String::new, |share| {
+        format!("running the scale {}   ", percent(share))
+    });
+    format!("{running}recorded soloists {low}-{high}")
+}
+
+fn beside_scale(review: &Review) -> String {
+    let other = &review.totals.other;
+    if other.n.0 > 0.0 { format!("and {} from another scale (~)", other.n) } else { String::new() }
+}
+
+fn beside_outside(totals: &Totals) -> String {
+    format!("{} resolved (>), {} open (?)", totals.resolved.n, totals.open.n)
+}
+
+/// `68 % (58-76)`, or nothing when nothing was counted.
+fn interval(share: &ShareRecord) -> String {
+    let parts = share.share.zip(share.low).zip(share.high);
+    parts.map_or_else(String::new, |((share, low), high)| spread(share, low, high))
+}
+
+fn spread(share: f64, low: f64, high: f64) -> String {
+    format!("{} % ({}-{})", percent(share), percent(low), percent(high))
+}
+
+/// What was found about the whole line, in sentences.
+pub fn findings(review: &Review) -> Vec<String> {
+    let totals = &review.totals;
+    let fits = totals.fits.iter().map(|fit| {
+        let more = plural(fit.notes_more, "note");
+        format!("Your line over {} ({}) fits {}: {more} more.", fit.symbol, fit.function, fit.scale)
+    });
+    let rests = format!(
+        "{} of {} beats of rest; the longest stretch without one is {} beats.",
+        Count(totals.rests.beats),
+        totals.rests.of,
+        Count(totals.rests.longest_run_beats)
+    );
+    fits.chain([rests]).chain(left_out(totals)).collect()
+}
+
+fn left_out(totals: &Totals) -> Option<String> {
+    let reasons = [
+        (totals.left_out.ghost, "ghost"),
+        (totals.left_out.ornament, "ornament"),
+        (totals.left_out.retrigger, "re-trigger"),
+        (totals.left_out.between, "between pitches"),
+        (totals.left_out.no_chord, "where no chord sounds"),
+        (totals.left_out.count_in, "in the count-in"),
+        (totals.left_out.head, "in the head"),
+        (totals.left_out.not_yours, "in the other player's bars"),
+    ];
+    let said: Vec<String> =
+        reasons.iter().filter(|(count, _)| *count > 0).map(|(count, what)| format!("{count} {what}")).collect();
+    (!said.is_empty()).then(|| format!("Left out, shown but not counted: {}.", said.join(", ")))
+}
+
+/// A row for each sounding of a chord: its notes in order, the counts, and how the change was met.
+pub fn bars(review: &Review, only_bar: Option<usize>) -> Table {
+    let mut table = Table::new([
+        Column::numbers("chorus"),
+        Column::numbers("bar"),
+        Column::words("chord"),
+        Column::words("scale"),
+        Column::words("notes in order"),
+        Column::numbers("c"),
+        Column::numbers("s"),
+        Column::numbers("x"),
+        Column::words("land"),
+    ]);
+    let chords = review.chords.iter().flatten().filter(|chord| only_bar.is_none_or(|bar| chord.bar == bar));
+    for chord in chords {
+        table.push(bar_row(review, chord));
+    }
+    table
+}
+
+fn bar_row(review: &Review, chord: &ChordRecord) -> Row {
+    let notes = notes_over(review, chord);
+    let marks = notes.iter().map(|note| mark(note)).collect::<Vec<_>>();
+    let inside = Count(chord.scale_notes.0 + chord.other.0);
+    Row::new([
+        chord.chorus.to_string().into(),
+        chord.bar.to_string().into(),
+        chord.symbol.as_str().into(),
+        chord.scale.clone().unwrap_or_default().into(),
+        Cell::line(marks),
+        chord.chord.to_string().into(),
+        inside.to_string().into(),
+        chord.outside.to_string().into(),
+        landing(chord.landing.as_ref()).into(),
+    ])
+}
+
+/// The notes that belong to one sounding of a chord, in order.
+fn notes_over<'a>(review: &'a Review, chord: &ChordRecord) -> Vec<&'a NoteRecord> {
+    let belongs = |note: &&NoteRecord| {
+        note.counted && note.chord_index == Some(chord.chord_index) && note.chord_chorus == Some(chord.chorus)
+    };
+    review.notes.iter().flatten().filter(belongs).collect()
+}
+
+/// A note in a line of notes: `[b3]` a chord tone, `9` a scale tone, `#11~` of another scale, `b9>` outside and resolved,
+/// `b9?` open; `<` before it when it came early.
+pub fn mark(note: &NoteRecord) -> (String, Role) {
+    let degree = note.degree.as_deref().unwrap_or_default();
+    let early = if note.early { "<" } else { "" };
+    match (note.class, note.tag) {
+        ("chord", _) => (format!("{early}[{degree}]"), Role::Chord),
+        ("scale", _) => (format!("{early}{degree}"), Role::Scale),
+        ("other", _) => (format!("{early}{degree}~"), Role::Scale),
+        (_, Some("resolved")) => (format!("{early}{degree}>"), Role::Outside),
+        _ => (format!("{early}{degree}?"), Role::Outside),
+    }
+}
+
+fn landing(landing: Option<&LandingRecord>) -> String {
+    match landing {
+        None => "same".to_owned(),
+        Some(LandingRecord { degree: Some(degree), hit: Some(true), .. }) => format!("* {degree}"),
+        Some(LandingRecord { degree: Some(degree), .. }) => format!("  {degree}"),
+        Some(_) => "  none".to_owned(),
+    }
+}
+
+/// One line a chord for screen readers and small windows: `bar 9 Am7: 7 notes, 5 chord, 2 outside resolved, landed b7`.
+pub fn plain_lines(review: &Review, only_bar: Option<usize>) -> Vec<String> {
+    let chords = review.chords.iter().flatten().filter(|chord| only_bar.is_none_or(|bar| chord.bar == bar));
+    chords.map(plain_line).collect()
+}
+
+fn plain_line(chord: &ChordRecord) -> String {
+    let inside = chord.scale_notes.0 + chord.other.0;
+    let all = chord.chord.0 + inside + chord.outside.0;
+    let resolved = chord.outside.0 - chord.open.0;
+    let counts = [(chord.chord.0, "chord"), (inside, "scale"), (resolved, "outside resolved"), (chord.open.0, "open")];
+    let said = counts.iter().filter(|(count, _)| *count > 0.0).map(|(count, what)| format!(", {} {what}", Count(*count)));
+    let landed = match &chord.landing {
+        Some(LandingRecord { degree: Some(degree), hit: Some(true), .. }) => format!(", landed {degree}"),
+        Some(LandingRecord { degree: Some(degree), .. }) => format!(", met on {degree}"),
+        Some(_) => ", no note in its first beat".to_owned(),
+        None => String::new(),
+    };
+    let notes = plural(Count(all), "note");
+    format!("bar {} {}: {notes}{}{landed}", chord.bar, chord.symbol, said.collect::<String>())
+}
+
+/// Every note of the judged track, left-out notes included.
+pub fn notes(review: &Review, only_bar: Option<usize>) -> Table {
+    let headings = ["chord", "note", "degree", "class", "tag", "rule", "early", "left out"];
+    let numbers = [Column::numbers("index"), Column::numbers("chorus"), Column::numbers("bar"), Column::numbers("beat")];
+    let mut table = Table::new(numbers.into_iter().chain(headings.map(Column::words)));
+    for note in review.notes.iter().flatten().filter(|note| only_bar.is_none_or(|bar| note.bar == bar as i64)) {
+        let word = |word: Option<&str>| Cell::from(word.unwrap_or_default());
+        table.push(
+            Row::new([
+                note.index.to_string().into(),
+                note.chorus.to_string().into(),
+                note.bar.to_string().into(),
+                format!("{:.3}", note.beat).into(),
+                note.chord.as_str().into(),
+                note.name.as_str().into(),
+                word(note.degree.as_deref()),
+                note.class.into(),
+                word(note.tag),
+                word(note.rule),
+                if note.early { "early" } else { "" }.into(),
+                word(note.left_out),
+            ])
+            .with_note(note.why.as_str()),
+        );
+    }
+    table
+}
+
+/// The reason for note `number` (from 1) of those that count in `bar` of `chorus`; `None` when there is no such note.
+pub fn why(review: &Review, chorus: u32, bar: usize, number: usize) -> Option<Vec<String>> {
+    let notes: Vec<&NoteRecord> = notes_in(review, chorus, bar);
+    let note = *notes.get(number.checked_sub(1)?)?;
+    let place = format!(
+        "bar {bar}, note {number} of {}: {} on beat {}, {} of {}",
+        notes.len(),
+        note.name,
+        Count(note.beat),
+        note.degree.as_deref().unwrap_or("no degree"),
+        note.chord
+    );
+    let counts = match (note.class, note.tag) {
+        ("outside", Some("resolved")) => "counts     as outside, resolved. It does not count as open.",
+        ("outside", _) => "counts     as outside and open.",
+        ("other", _) => "counts     as scale, from another scale (~).",
+        ("scale", _) => "counts     as scale.",
+        _ => "counts     as chord tone.",
+    };
+    Some(vec![place, format!("  {:<10} {}", note.class, note.why), format!("  {counts}")])
+}
+
+/// The notes that count in a bar, in order.
+pub fn notes_in(review: &Review, chorus: u32, bar: usize) -> Vec<&NoteRecord> {
+    let belongs = |note: &&NoteRecord| note.counted && note.chord_chorus == Some(chorus) && note.chord_bar == Some(bar);
+    review.notes.iter().flatten().filter(belongs).collect()
+}
+
+/// What the marks mean, in one line.
+pub const LEGEND: &str =
+    "[3] chord tone   9 scale   #11~ another scale   b9> outside, resolved   b9? open   < came early   * landed on 3 or 7";
+
+/// What is not judged, what the comparisons are, and the cautions.
+pub fn foot() -> [&'static str; 5] {
+    [
+        "Not judged: comping, time, tone, phrasing. Outside is a count, approach notes and all, not \"playing out\".",
+        "A tone mix is a study focus, not a measure of music, and not for marks: it says nothing about time, tone or \
+         phrase. 100 % chord tones is an arpeggio exercise.",
+        "Recorded soloists 48-57: chord share, middle half of 444 annotated solos with 40 notes or more. Weimar Jazz \
+         Database (456 solos), our own count, one scale a chord. A comparison, not a target.",
+        "Start quiet, above all on headphones. 85 dBA is the recommended limit for 8 hours a day; 3 dB more halves the \
+         time. Ringing or dull hearing afterwards: it was too loud; if it stays, see a doctor.",
+        "Pause 5 minutes each 25 to 30. Stop on pain, numbness or tingling, and see a clinician. Raise weekly time \
+         gradually.",
+    ]
+}
+
+/// `1 note`, `2 notes`.
+fn plural(count: Count, what: &str) -> String {
+    if (count.0 - 1.0).abs() < f64::EPSILON { format!("{count} {what}") } else { format!("{count} {what}s") }
+}

@@ -4,7 +4,10 @@
 //! (`tally`). Data goes one way; see DEVELOPERS.md for the map and the laws.
 
 pub mod chart;
+pub mod command;
 pub mod harmony;
+pub mod report;
+pub mod store;
 pub mod take;
 pub mod theory;
 pub mod time;

@@ -2,8 +2,8 @@
 //!
 //! It makes a take from the text of the line; judging it is everybody's own business.
 
-use crate::theory::spelling::NoteName;
 use crate::theory::Pitch;
+use crate::theory::spelling::NoteName;
 use crate::time::{Meter, TickSpan, Ticks};
 
 /// The name of the chart that the line is played over.
@@ -55,10 +55,8 @@ enum Length {
 pub fn line() -> Vec<DemoNote> {
     let rows = LINE.lines().filter(|row| !row.is_empty() && !row.starts_with(';'));
     let bar = Meter::FOUR_FOUR.bar();
-    let written: Vec<Written> = rows
-        .enumerate()
-        .flat_map(|(index, row)| read_row(Ticks::ZERO + bar * index as i64, row))
-        .collect();
+    let written: Vec<Written> =
+        rows.enumerate().flat_map(|(index, row)| read_row(Ticks::ZERO + bar * index as i64, row)).collect();
     let nexts = written.iter().skip(1).map(|next| next.on).chain([Ticks::ZERO + bar * 64]);
     written.iter().zip(nexts).map(|(note, next)| finish(note, next)).collect()
 }
@@ -121,7 +119,8 @@ mod tests {
 
     #[test]
     fn every_token_of_the_line_is_a_note() {
-        let tokens: usize = LINE.lines().filter(|r| !r.starts_with(';')).map(|r| r.split_whitespace().count()).sum();
+        let tokens: usize =
+            LINE.lines().filter(|r| !r.starts_with(';')).map(|r| r.split_whitespace().count()).sum();
         assert_eq!(line().len() * 2, tokens);
     }
 

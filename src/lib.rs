@@ -3,11 +3,14 @@
 //! The modules stand in reading order: a tune is written (`chart`), meant (`harmony`), played (`take`) and heard
 //! (`tally`). Data goes one way; see DEVELOPERS.md for the map and the laws.
 
-pub mod chart;
-pub mod harmony;
-pub mod report;
-pub mod statistics;
-pub mod take;
-pub mod tally;
 pub mod theory;
 pub mod time;
+pub mod chart;
+pub mod harmony;
+pub mod take;
+pub mod statistics;
+pub mod tally;
+pub mod demo;
+pub mod store;
+pub mod report;
+pub mod command;

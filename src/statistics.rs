@@ -2,8 +2,8 @@
 //!
 //! It knows no music. Pure functions, on whichever thread asks.
 
-pub mod design;
 pub mod interval;
+pub mod design;
 
 pub use design::design_effect;
 pub use interval::{Interval, Level, newcombe, wilson};

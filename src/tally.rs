@@ -2,16 +2,16 @@
 //!
 //! It is not pictures and not words. Pure: a saved take tallied again gives the same answer to the bit.
 
+pub mod settings;
+pub mod stage;
 pub mod attribution;
 pub mod judged;
-pub mod landing;
-pub mod leaning;
 pub mod line;
-pub mod mix;
 pub mod resolution;
-pub mod settings;
+pub mod leaning;
+pub mod landing;
 pub mod sounding;
-pub mod stage;
+pub mod mix;
 pub mod verdict;
 
 pub use judged::{Class, Device, Judged, Tag};

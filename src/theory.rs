@@ -3,13 +3,13 @@
 //! It is not harmony (which scale a chord *takes* is decided in [`crate::harmony`]) and it has no side effects.
 //! It runs on whichever thread asks.
 
-pub mod chord;
-pub mod degree;
-pub mod key;
-pub mod pitch;
 pub mod pitch_class;
-pub mod scale;
 pub mod spelling;
+pub mod pitch;
+pub mod degree;
+pub mod scale;
+pub mod key;
+pub mod chord;
 
 pub use chord::ChordSymbol;
 pub use degree::Degree;

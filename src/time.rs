@@ -2,9 +2,9 @@
 //!
 //! It is not a clock: nothing here knows what time it is. Floats appear only where a number is shown.
 
+pub mod units;
 pub mod meter;
 pub mod tempo;
-pub mod units;
 
 pub use meter::{BarGrid, Meter};
 pub use tempo::TempoMap;

@@ -24,7 +24,8 @@ pub fn heading(review: &Review) -> String {
 /// The shares as a table: count, share, interval, and what stands beside it.
 pub fn shares(review: &Review) -> Table {
     let totals = &review.totals;
-    let columns = [Column::words("layer"), Column::words("notes"), Column::words("share"), Column::words("beside it")];
+    let columns =
+        [Column::words("layer"), Column::words("notes"), Column::words("share"), Column::words("beside it")];
     let mut table = Table::new(columns);
     let mut row = |name: &str, role, share: &ShareRecord, beside: String| {
         let count = format!("{} of {}", share.n, totals.counted);
@@ -34,7 +35,11 @@ pub fn shares(review: &Review) -> Table {
     row("scale", Role::Scale, &totals.scale, beside_scale(review));
     row("outside", Role::Outside, &totals.outside, beside_outside(totals));
     let landings = &totals.landings;
-    let share = landings.share.zip(landings.low).zip(landings.high).map(|((share, low), high)| spread(share, low, high));
+    let share = landings
+        .share
+        .zip(landings.low)
+        .zip(landings.high)
+        .map(|((share, low), high)| spread(share, low, high));
     let baseline = landings.baseline.map_or_else(String::new, |all| format!("   all notes {}", percent(all)));
     let count = format!("{} of {}", landings.n, landings.of);
     let beside = format!("on the 3 or 7 of the new chord{baseline}");
@@ -44,9 +49,9 @@ pub fn shares(review: &Review) -> Table {
 
 fn beside_chord(totals: &Totals) -> String {
     let [low, high] = totals.recorded_soloists.map(percent);
-    let running = totals.running_the_scale.map_or_else(String::new, |share| {
-        format!("running the scale {}   ", percent(share))
-    });
+    let running = totals
+        .running_the_scale
+        .map_or_else(String::new, |share| format!("running the scale {}   ", percent(share)));
     format!("{running}recorded soloists {low}-{high}")
 }
 
@@ -96,8 +101,11 @@ fn left_out(totals: &Totals) -> Option<String> {
         (totals.left_out.head, "in the head"),
         (totals.left_out.not_yours, "in the other player's bars"),
     ];
-    let said: Vec<String> =
-        reasons.iter().filter(|(count, _)| *count > 0).map(|(count, what)| format!("{count} {what}")).collect();
+    let said: Vec<String> = reasons
+        .iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, what)| format!("{count} {what}"))
+        .collect();
     (!said.is_empty()).then(|| format!("Left out, shown but not counted: {}.", said.join(", ")))
 }
 
@@ -179,8 +187,12 @@ fn plain_line(chord: &ChordRecord) -> String {
     let inside = chord.scale_notes.0 + chord.other.0;
     let all = chord.chord.0 + inside + chord.outside.0;
     let resolved = chord.outside.0 - chord.open.0;
-    let counts = [(chord.chord.0, "chord"), (inside, "scale"), (resolved, "outside resolved"), (chord.open.0, "open")];
-    let said = counts.iter().filter(|(count, _)| *count > 0.0).map(|(count, what)| format!(", {} {what}", Count(*count)));
+    let counts =
+        [(chord.chord.0, "chord"), (inside, "scale"), (resolved, "outside resolved"), (chord.open.0, "open")];
+    let said = counts
+        .iter()
+        .filter(|(count, _)| *count > 0.0)
+        .map(|(count, what)| format!(", {} {what}", Count(*count)));
     let landed = match &chord.landing {
         Some(LandingRecord { degree: Some(degree), hit: Some(true), .. }) => format!(", landed {degree}"),
         Some(LandingRecord { degree: Some(degree), .. }) => format!(", met on {degree}"),
@@ -194,9 +206,15 @@ fn plain_line(chord: &ChordRecord) -> String {
 /// Every note of the judged track, left-out notes included.
 pub fn notes(review: &Review, only_bar: Option<usize>) -> Table {
     let headings = ["chord", "note", "degree", "class", "tag", "rule", "early", "left out"];
-    let numbers = [Column::numbers("index"), Column::numbers("chorus"), Column::numbers("bar"), Column::numbers("beat")];
+    let numbers = [
+        Column::numbers("index"),
+        Column::numbers("chorus"),
+        Column::numbers("bar"),
+        Column::numbers("beat"),
+    ];
     let mut table = Table::new(numbers.into_iter().chain(headings.map(Column::words)));
-    for note in review.notes.iter().flatten().filter(|note| only_bar.is_none_or(|bar| note.bar == bar as i64)) {
+    for note in review.notes.iter().flatten().filter(|note| only_bar.is_none_or(|bar| note.bar == bar as i64))
+    {
         let word = |word: Option<&str>| Cell::from(word.unwrap_or_default());
         table.push(
             Row::new([
@@ -243,13 +261,13 @@ pub fn why(review: &Review, chorus: u32, bar: usize, number: usize) -> Option<Ve
 
 /// The notes that count in a bar, in order.
 pub fn notes_in(review: &Review, chorus: u32, bar: usize) -> Vec<&NoteRecord> {
-    let belongs = |note: &&NoteRecord| note.counted && note.chord_chorus == Some(chorus) && note.chord_bar == Some(bar);
+    let belongs =
+        |note: &&NoteRecord| note.counted && note.chord_chorus == Some(chorus) && note.chord_bar == Some(bar);
     review.notes.iter().flatten().filter(belongs).collect()
 }
 
 /// What the marks mean, in one line.
-pub const LEGEND: &str =
-    "[3] chord tone   9 scale   #11~ another scale   b9> outside, resolved   b9? open   < came early   * landed on 3 or 7";
+pub const LEGEND: &str = "[3] chord tone   9 scale   #11~ another scale   b9> outside, resolved   b9? open   < came early   * landed on 3 or 7";
 
 /// What is not judged, what the comparisons are, and the cautions.
 pub fn foot() -> [&'static str; 5] {

@@ -3,10 +3,10 @@
 //! [`parse`] reads every spelling met, [`quality`] says which notes a quality stands for and prints its one canonical
 //! spelling. What a chord *does* in a key is not here: see [`crate::harmony`].
 
-pub mod parse;
 pub mod quality;
-mod resolve;
 mod words;
+mod resolve;
+pub mod parse;
 
 use std::fmt;
 use std::str::FromStr;

@@ -237,7 +237,7 @@ impl fmt::Display for Quality {
         };
         let six_nine = head.ends_with("6/9");
         match head.strip_suffix("sus4") {
-            Some(number) if natural.is_empty() && !altered.is_empty() => {
+            Some(number) if !number.is_empty() && natural.is_empty() && !altered.is_empty() => {
                 return write!(f, "{number}sus{}", texts(&altered, ""));
             }
             None if natural.is_empty() && (self.arpeggio.carries_number() || six_nine) => {
@@ -246,7 +246,7 @@ impl fmt::Display for Quality {
             _ if rest.is_empty() => return f.write_str(&head),
             _ => {}
         }
-        let numbered = self.arpeggio.text().contains(['6', '7']);
+        let numbered = self.arpeggio.text().contains('7') || self.arpeggio.set().has_semitone(9);
         let all: Vec<String> =
             rest.iter()
                 .map(|c| {

@@ -1,0 +1,154 @@
+//! The command line: one file a command, and the three things all of them share.
+//!
+//! [`startup`] finds the settings, [`output`] decides the form of what is printed, [`ending`] maps every way a run can
+//! end to an exit code and a hint. A command reads its arguments, calls the rooms and hands rows to the output; it
+//! decides nothing about music. Everything here runs on the main thread.
+
+pub mod completions;
+pub mod demo;
+pub mod ending;
+pub mod man;
+pub mod output;
+pub mod play;
+pub mod read;
+pub mod review;
+pub mod settings;
+pub mod startup;
+pub mod values;
+
+use std::ffi::OsString;
+use std::io::{IsTerminal, Write};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::builder::PossibleValuesParser;
+use clap::{Args, CommandFactory, Parser, Subcommand};
+
+use crate::store::settings::choice::Choice;
+use crate::store::settings::{ColorUse, Flag};
+
+use ending::{Ending, Failure};
+use output::Output;
+use startup::{IfMissing, Startup};
+
+/// Practise improvising over chord changes: barwise reads a chart, hears your line, and reports bar by bar.
+#[derive(Debug, Parser)]
+#[command(name = "barwise", version, after_help = WHERE_TO_START, after_long_help = ending::explained())]
+pub struct Cli {
+    /// Flags that every command takes.
+    #[command(flatten)]
+    pub global: Global,
+    /// The command.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+const WHERE_TO_START: &str = "To start: `barwise demo` shows it all with no instrument and no sound device.";
+
+/// Flags that every command takes.
+#[derive(Clone, Debug, Default, Args)]
+pub struct Global {
+    /// When to print in colour
+    #[arg(long, global = true, value_name = "WHEN", value_parser = PossibleValuesParser::new(ColorUse::Auto.words()))]
+    pub color: Option<String>,
+    /// Print ASCII signs only
+    #[arg(long, global = true)]
+    pub ascii: bool,
+    /// Read settings from this file instead of the usual one
+    #[arg(long, global = true, value_name = "F")]
+    pub config: Option<PathBuf>,
+    /// Print one JSON document instead of rows
+    #[arg(long, global = true)]
+    pub json: bool,
+}
+
+impl Global {
+    /// The settings these flags give.
+    fn settings(&self) -> Vec<Flag> {
+        let color = self.color.iter().map(|when| Flag { flag: "--color", key: "color", text: when.clone() });
+        let ascii = self.ascii.then(|| Flag { flag: "--ascii", key: "ascii", text: "on".to_owned() });
+        color.chain(ascii).collect()
+    }
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Show every setting with its value and where that comes from, or set one
+    Settings(settings::SettingsArgs),
+    /// Print completions for a shell
+    Completions(completions::CompletionsArgs),
+    /// Print the manual in man's own form (barwise man | man -l -)
+    Man,
+}
+
+/// Runs the program on `arguments` (the program's name first) and says how it ended.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let ending = match Cli::try_parse_from(arguments) {
+        Ok(Cli { command: None, .. }) => short_help(),
+        Ok(Cli { global, command: Some(command) }) => carry_out(&global, command),
+        Err(shown) => usage(&shown),
+    };
+    let ending = ending.unwrap_or_else(|failure| {
+        failure.explain(&mut std::io::stderr().lock());
+        failure.ending()
+    });
+    ExitCode::from(ending.code())
+}
+
+/// Calls the command: the table of contents of the program.
+fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
+    let if_missing = match &command {
+        Command::Settings(settings) if settings.changes_the_file() => IfMissing::Create,
+        _ => IfMissing::Refuse,
+    };
+    let startup = Startup::new(global, global.settings(), if_missing)?;
+    let out = &mut Output::of_this_process(&startup.resolved.settings, global.json);
+    match command {
+        Command::Settings(args) => settings::run(&args, &startup, out),
+        Command::Completions(args) => completions::run(&args, out),
+        Command::Man => man::run(out),
+    }
+}
+
+/// What is shown when no command is given: help on a terminal, a usage error elsewhere.
+fn short_help() -> Result<Ending, Failure> {
+    let help = Cli::command().render_help();
+    if std::io::stdout().is_terminal() {
+        anstream::stdout().write_all(help.ansi().to_string().as_bytes())?;
+        Ok(Ending::Fine)
+    } else {
+        anstream::stderr().write_all(help.ansi().to_string().as_bytes())?;
+        Ok(Ending::BadInput)
+    }
+}
+
+/// Prints what clap has to show: help and version on stdout, usage errors on stderr.
+fn usage(shown: &clap::Error) -> Result<Ending, Failure> {
+    shown.print()?;
+    Ok(if shown.use_stderr() { Ending::BadInput } else { Ending::Fine })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_well_formed() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn global_flags_stand_before_or_behind_the_command() {
+        for line in [["barwise", "--ascii", "settings"], ["barwise", "settings", "--ascii"]] {
+            assert!(Cli::try_parse_from(line).expect("a command line").global.ascii);
+        }
+    }
+
+    #[test]
+    fn global_flags_are_settings() {
+        let global = Global { color: Some("never".to_owned()), ascii: true, ..Global::default() };
+        let given: Vec<_> = global.settings().into_iter().map(|flag| (flag.key, flag.text)).collect();
+        assert_eq!(given, [("color", "never".to_owned()), ("ascii", "on".to_owned())]);
+    }
+}

@@ -1,0 +1,115 @@
+//! `settings`: shows every setting with its value and origin, sets one, or prints the schema of a document.
+
+use clap::{Args, Subcommand};
+
+use crate::report::schema;
+use crate::report::settings::{SettingRow, SettingsDocument};
+use crate::store::settings::{Origin, Setting, Settings, SettingsFile, Sources, table};
+
+use super::ending::{Ending, Failure};
+use super::output::Output;
+use super::startup::Startup;
+
+/// What `settings` takes.
+#[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true)]
+pub struct SettingsArgs {
+    #[command(subcommand)]
+    command: Option<SettingsCommand>,
+    /// The setting to show or set; all are shown without one
+    key: Option<String>,
+    /// The value to write into your settings file
+    #[arg(allow_hyphen_values = true, conflicts_with = "reset")]
+    value: Option<String>,
+    /// Take the setting out of your settings file, so that its default holds again
+    #[arg(long, requires = "key")]
+    reset: bool,
+}
+
+#[derive(Debug, Subcommand)]
+enum SettingsCommand {
+    /// Print the JSON Schema (2020-12) of a document that --json prints
+    Schema {
+        /// Which document: settings
+        name: String,
+    },
+}
+
+impl SettingsArgs {
+    /// Whether the settings file is written.
+    pub const fn changes_the_file(&self) -> bool {
+        self.value.is_some() || self.reset
+    }
+}
+
+/// Carries the command out.
+pub fn run(args: &SettingsArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    if let Some(SettingsCommand::Schema { name }) = &args.command {
+        out.document(&schema::schema(name)?)?;
+        return Ok(Ending::Fine);
+    }
+    let chosen = args.key.as_deref().map(table::find).transpose()?;
+    match (chosen, &args.value) {
+        (Some(setting), Some(value)) => write(setting, value, startup, out)?,
+        (Some(setting), None) if args.reset => reset(setting, startup, out)?,
+        _ => show(chosen, startup, out)?,
+    }
+    Ok(Ending::Fine)
+}
+
+fn show(only: Option<&Setting>, startup: &Startup, out: &mut Output) -> Result<(), Failure> {
+    let chosen = |setting: &Setting| only.is_none_or(|only| only.key == setting.key);
+    let settings = &startup.resolved.settings;
+    let rows = startup.resolved.with_origins().filter(|(setting, _)| chosen(setting));
+    let rows = rows.map(|(setting, origin)| row(setting, settings, origin)).collect();
+    let document = SettingsDocument::new(Some(startup.path.display().to_string()), rows);
+    out.result(&document.table(), &document)
+}
+
+fn row(setting: &Setting, settings: &Settings, origin: &Origin) -> SettingRow {
+    SettingRow {
+        key: setting.key.to_owned(),
+        value: setting.json(settings),
+        shown: setting.shown(settings),
+        origin: origin.to_string(),
+        default: setting.json(&Settings::default()),
+        accepts: setting.accepts(),
+        help: setting.help.to_owned(),
+        variable: setting.variable(),
+        changes_figures: setting.changes_figures,
+    }
+}
+
+fn write(setting: &Setting, value: &str, startup: &Startup, out: &mut Output) -> Result<(), Failure> {
+    let mut settings = Settings::default();
+    setting.set(&mut settings, value)?;
+    file(startup).write(setting, &settings)?;
+    out.remark(&format!("{} = {} in {}", setting.key, setting.shown(&settings), startup.path.display()));
+    warn_if_overruled(setting, startup, out);
+    Ok(())
+}
+
+fn reset(setting: &Setting, startup: &Startup, out: &mut Output) -> Result<(), Failure> {
+    file(startup).remove(setting)?;
+    let default = setting.shown(&Settings::default());
+    out.remark(&format!("{} = {default}, the default, again", setting.key));
+    warn_if_overruled(setting, startup, out);
+    Ok(())
+}
+
+/// The settings file as it was read, or an empty one in its place.
+fn file(startup: &Startup) -> SettingsFile {
+    startup.sources.file.clone().unwrap_or_else(|| SettingsFile::empty(&startup.path))
+}
+
+/// Says so where an environment variable or a flag beats what the file says.
+fn warn_if_overruled(setting: &Setting, startup: &Startup, out: &mut Output) {
+    let above_the_file = Sources { file: None, ..startup.sources.clone() };
+    let stronger = above_the_file.resolve().ok().and_then(|resolved| resolved.origin(setting.key).cloned());
+    if let Some(origin @ (Origin::Environment(_) | Origin::Flag(_))) = stronger {
+        out.remark(&format!(
+            "{origin} is stronger and still gives {}",
+            setting.shown(&startup.resolved.settings)
+        ));
+    }
+}

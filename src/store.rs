@@ -1,0 +1,7 @@
+//! What stays on disk: the player's settings.
+//!
+//! It knows no music beyond the words a setting may have, and no statistics. This room touches files; it runs on the
+//! thread that asks.
+
+pub mod replace;
+pub mod settings;

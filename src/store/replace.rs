@@ -1,0 +1,117 @@
+//! Replacing a file whole: written beside, synced, then renamed over the old one.
+//!
+//! A reader sees the old text or the new, never half of one, and a power cut loses nothing that was there.
+
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// Puts `text` in place of the file at `path`, making its folder where there is none.
+///
+/// A symbolic link is followed, so that the file it names is replaced and the link stays. The new file keeps the
+/// permissions of the old one.
+pub fn replace(path: &Path, text: &str) -> io::Result<()> {
+    let target = if path.exists() { fs::canonicalize(path)? } else { path.to_path_buf() };
+    let folder = folder_of(&target);
+    fs::create_dir_all(&folder)?;
+    let beside = beside(&target);
+    let written = write_and_rename(&beside, &target, text);
+    if written.is_err() {
+        // The first error is the one to report; a leftover beside the file harms nothing.
+        let _ = fs::remove_file(&beside);
+    }
+    written?;
+    sync_folder(&folder)
+}
+
+fn write_and_rename(beside: &Path, target: &Path, text: &str) -> io::Result<()> {
+    let mut file = File::create(beside)?;
+    file.write_all(text.as_bytes())?;
+    if let Ok(old) = fs::metadata(target) {
+        file.set_permissions(old.permissions())?;
+    }
+    file.sync_all()?;
+    fs::rename(beside, target)
+}
+
+/// The folder a file stands in; the current one for a bare name.
+fn folder_of(path: &Path) -> PathBuf {
+    match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent.to_path_buf(),
+        _ => PathBuf::from("."),
+    }
+}
+
+/// A name in the same folder that no two processes share.
+fn beside(target: &Path) -> PathBuf {
+    let name = target.file_name().unwrap_or_default().to_string_lossy();
+    target.with_file_name(format!(".{name}.{}.new", std::process::id()))
+}
+
+/// Makes the rename last. Folders can be synced on Unix only.
+#[cfg(unix)]
+fn sync_folder(folder: &Path) -> io::Result<()> {
+    File::open(folder)?.sync_all()
+}
+
+#[cfg(not(unix))]
+fn sync_folder(_folder: &Path) -> io::Result<()> {
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn folder() -> tempfile::TempDir {
+        tempfile::tempdir().expect("a temporary folder")
+    }
+
+    fn names_in(folder: &Path) -> Vec<String> {
+        let entries = fs::read_dir(folder).expect("a folder");
+        entries.map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned()).collect()
+    }
+
+    #[test]
+    fn a_file_is_replaced_and_nothing_is_left_beside_it() {
+        let folder = folder();
+        let path = folder.path().join("settings.toml");
+        replace(&path, "one").expect("a first write");
+        replace(&path, "two").expect("a second write");
+        assert_eq!(fs::read_to_string(&path).expect("the file"), "two");
+        assert_eq!(names_in(folder.path()), ["settings.toml"]);
+    }
+
+    #[test]
+    fn missing_folders_are_made() {
+        let folder = folder();
+        let path = folder.path().join("a/b/settings.toml");
+        replace(&path, "one").expect("a write");
+        assert_eq!(fs::read_to_string(path).expect("the file"), "one");
+    }
+
+    #[test]
+    fn a_folder_in_the_way_is_an_error_and_leaves_nothing_behind() {
+        let folder = folder();
+        let path = folder.path().join("settings.toml");
+        fs::create_dir(&path).expect("a folder in the way");
+        assert!(replace(&path, "one").is_err());
+        assert_eq!(names_in(folder.path()), ["settings.toml"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_stays_and_permissions_are_kept() {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+        let folder = folder();
+        let real = folder.path().join("real.toml");
+        let link = folder.path().join("settings.toml");
+        fs::write(&real, "one").expect("a file");
+        fs::set_permissions(&real, fs::Permissions::from_mode(0o600)).expect("permissions");
+        symlink(&real, &link).expect("a link");
+        replace(&link, "two").expect("a write");
+        assert_eq!(fs::read_to_string(&real).expect("the file"), "two");
+        assert!(fs::symlink_metadata(&link).expect("the link").is_symlink());
+        assert_eq!(fs::metadata(&real).expect("the file").permissions().mode() & 0o777, 0o600);
+    }
+}

@@ -7,5 +7,5 @@ pub mod tempo;
 pub mod units;
 
 pub use meter::{BarGrid, Meter};
-pub use tempo::TempoMap;
+pub use tempo::{Bpm, TempoMap};
 pub use units::{NanoSpan, Nanos, TICKS_PER_QUARTER, TickSpan, Ticks};

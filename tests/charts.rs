@@ -162,6 +162,46 @@ fn slips_are_named_with_place_and_remedy() {
 }
 
 #[test]
+fn slips_in_the_form_and_the_repeats_are_named_too() {
+    check_slip("A: | C |", "1:1: a section's letter takes no colon. Write A |");
+    check_slip(
+        "form: A\n| F |\nA | C |",
+        "2:1: form: plays sections by their letter, and these bars have none. Write one in the margin",
+    );
+    check_slip(
+        "form: A\nA | C |\nA | F |",
+        "3:3: a second section A, and form: names A. Give this one a letter of its own, such as A2",
+    );
+    check_slip(
+        "|: C |: F :|",
+        "1:6: a repeat opens inside the one opened at 1:1. Close that one first, with \":|\"",
+    );
+    check_slip(
+        "|: C |1. F :|2. G :|",
+        "1:14: ending 2. goes back with \":|\", and no ending 3. follows. End the last ending with \"||\"",
+    );
+    check_slip(
+        "| C |1. F | G |",
+        "1:6: ending 1. never goes back. Close it with \":|\" and write ending 2. after it",
+    );
+    check_slip(
+        "| C | F |:",
+        "2:1: the repeat opened at 1:9 is never closed with \":|\"",
+    );
+    check_slip(
+        ":| C |",
+        "1:1: \":|\" cannot open a line. Open it with \"|\", \"||\" or \"|:\", and close repeats at the end of a line",
+    );
+}
+
+#[test]
+fn a_section_that_the_form_leaves_out_is_remarked_upon() {
+    let (_, warnings) = parse("form: A\nA | C |\nB | F |").expect("a chart");
+    let said: Vec<String> = warnings.iter().map(ToString::to_string).collect();
+    assert_eq!(said, ["3:3: section B is never played: form: does not name it"]);
+}
+
+#[test]
 fn other_slips_read_as_well() {
     check_slip("ttle: X\n| C |", "1:1: no header \"ttle\". Did you mean title?");
     check_slip(
@@ -249,8 +289,8 @@ fn other_slips_read_as_well() {
         "2:1: no bars here. Write chords between barlines: | Fm7 | Bb7 |",
     );
     check_slip(
-        "| C\u{1b} |",
-        "1:4: control character U+001B; a chart is plain text. Take it out",
+        "title: a\u{1b}[2J\n| C |",
+        "1:9: control character U+001B; a chart is plain text. Take it out",
     );
 }
 

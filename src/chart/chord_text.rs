@@ -4,7 +4,7 @@
 
 use crate::theory::ChordSymbol;
 use crate::theory::chord::BareSymbols;
-use crate::time::{BarGrid, Meter, Ticks};
+use crate::time::{BarGrid, Meter, TickSpan, Ticks};
 
 use super::form::{Form, FormBar, FormChord, Sevenths};
 use super::read::is_no_chord;
@@ -85,8 +85,8 @@ struct ChordText<'a> {
 
 /// The form of the chords `texts`, in order of time, in a file with these `meters` that ends at `end`.
 ///
-/// Bar 1 begins at tick 0; a meter holds from the bar that its place falls into; 4/4 before the first. Before the first
-/// chord there is none: N.C. with the text `""`. Of several texts at one place the last counts.
+/// Bar 1 begins at tick 0; a meter that changes within a bar holds from the next one; 4/4 before the first. Before the
+/// first chord there is none: N.C. with the text `""`. Of several texts at one place the last counts.
 pub fn form_of_texts(
     texts: &[(Ticks, String)],
     meters: &[(Ticks, Meter)],
@@ -97,7 +97,8 @@ pub fn form_of_texts(
     let (chords, others) = sorted_out(texts, bare);
     check_trust(&chords, &others, trust)?;
     let last = chords.last().map_or(Ticks::ZERO, |chord| chord.at);
-    let meters = bars_until(end.max(last), meters)?;
+    // The bar of the last chord too, where that stands at the very end.
+    let meters = bars_until(end.max(last + TickSpan(1)), meters)?;
     let grid = BarGrid::new(meters);
     let left_out = others.into_iter().filter_map(|(at, text)| {
         let place = grid.place(at)?;
@@ -229,7 +230,7 @@ fn form_chord(chord: &ChordText<'_>, bar: usize, from: Ticks, until: Ticks) -> O
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::time::{TICKS_PER_QUARTER, TickSpan};
+    use crate::time::TICKS_PER_QUARTER;
 
     fn quarters(at: i64) -> Ticks {
         Ticks::ZERO + TickSpan::quarters(at)
@@ -323,6 +324,21 @@ mod tests {
         assert!(read(Trust::in_track("chords")).is_ok());
         let none = form_of_texts(&[], &[], quarters(4), Trust::NamedChords, BareSymbols::default());
         assert_eq!(none, Err(NoChordTexts::Empty));
+    }
+
+    #[test]
+    fn a_chord_at_the_very_end_has_a_bar_of_its_own() {
+        let (form, _) = form(&[(0, "C"), (4, "F")], &[], 4);
+        assert_eq!(shown(&form), [(1, 0, 4, "C"), (2, 4, 4, "F")]);
+    }
+
+    #[test]
+    fn a_chord_for_each_beat_of_a_long_file_is_kept() {
+        let written: Vec<(i64, &str)> = (0..60_000)
+            .map(|beat| (beat, ["Dm7", "G7"][beat as usize % 2]))
+            .collect();
+        let (form, _) = form(&written, &[], 60_000);
+        assert_eq!(form.chords.len(), written.len());
     }
 
     #[test]

@@ -172,6 +172,11 @@ impl Chart {
         &self.name
     }
 
+    /// The text it was read from, signs as they were written, one line feed after each line.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
     /// What stands above the bars.
     pub const fn header(&self) -> &Header {
         &self.header

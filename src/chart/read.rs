@@ -1,15 +1,16 @@
 //! Reading a `.bars` text.
 //!
-//! Header lines, then bars between barlines; [`line`](self::line) finds the barlines of a line, [`bar`] reads what stands
-//! between two of them, [`header`] what stands above, [`structure`] checks repeats, endings and the form. A slip is noted
-//! and reading goes on, so that all of them are shown at once.
+//! Header lines, then bars between barlines: [`line`](self::line) finds the barlines of a line, [`bar`] and [`item`]
+//! read what stands between two of them, [`header`] what stands above, [`structure`] checks repeats, endings and the
+//! form. A slip is noted and reading goes on, so that all of them are shown at once.
 
 mod bar;
 mod header;
+mod item;
 mod line;
 mod structure;
 
-pub(super) use bar::is_no_chord;
+pub(super) use item::is_no_chord;
 
 use std::ops::Range;
 
@@ -57,20 +58,24 @@ impl Chart {
 }
 
 /// The text with one line feed after each line, without blanks at the ends of lines, and with control characters (but
-/// tabs) replaced; and those characters with their places in the cleaned text.
+/// tabs) replaced; and the first of those characters in each line, with its place in the cleaned text.
 fn cleaned(text: &str) -> (String, Vec<(Range<usize>, char)>) {
     let mut clean = String::with_capacity(text.len() + 1);
     let mut controls = Vec::new();
+    let is_control = |c: char| c.is_control() && c != '\t';
     for line in text.trim_start_matches('\u{feff}').lines() {
-        for c in line.trim_end().chars() {
-            let start = clean.len();
-            if c.is_control() && c != '\t' {
-                clean.push(char::REPLACEMENT_CHARACTER);
-                controls.push((start..clean.len(), c));
-            } else {
-                clean.push(c);
-            }
+        let line = line.trim_end();
+        if let Some((at, control)) = line.char_indices().find(|&(_, c)| is_control(c)) {
+            let start = clean.len() + at;
+            controls.push((start..start + char::REPLACEMENT_CHARACTER.len_utf8(), control));
         }
+        clean.extend(line.chars().map(|c| {
+            if is_control(c) {
+                char::REPLACEMENT_CHARACTER
+            } else {
+                c
+            }
+        }));
         clean.push('\n');
     }
     (clean, controls)
@@ -79,6 +84,7 @@ fn cleaned(text: &str) -> (String, Vec<(Range<usize>, char)>) {
 /// What has been read so far.
 struct Reader<'a> {
     text: &'a str,
+    lines: Lines<'a>,
     bare: BareSymbols,
     header: Header,
     header_spots: header::HeaderSpots,
@@ -87,6 +93,8 @@ struct Reader<'a> {
     bar_spots: Vec<BarSpots>,
     /// The barline that ended the last line, and where it stands.
     line_end: Option<(Barline, Range<usize>)>,
+    /// The line with the first bar past [`MOST_BARS`].
+    past_limit: Option<Range<usize>>,
     slips: Vec<(Range<usize>, Slip)>,
     cautions: Vec<(Range<usize>, Caution)>,
 }
@@ -95,6 +103,7 @@ impl<'a> Reader<'a> {
     fn new(text: &'a str, bare: BareSymbols) -> Self {
         Self {
             text,
+            lines: Lines::of(text),
             bare,
             header: Header::default(),
             header_spots: header::HeaderSpots::default(),
@@ -102,6 +111,7 @@ impl<'a> Reader<'a> {
             bars: Vec::new(),
             bar_spots: Vec::new(),
             line_end: None,
+            past_limit: None,
             slips: Vec::new(),
             cautions: Vec::new(),
         }
@@ -135,10 +145,9 @@ impl<'a> Reader<'a> {
             // A blank line or a comment.
         } else if let Some((name, value)) = header::split(line) {
             self.read_header(shifted(name, span.start), shifted(value, span.start), next);
-        } else if self.bars.len() < MOST_BARS {
-            self.read_bars(span);
-        } else if !self.slips.iter().any(|(_, slip)| *slip == Slip::TooManyBars) {
-            self.slip(span, Slip::TooManyBars);
+        } else if self.past_limit.is_none() {
+            self.read_bars(span.clone());
+            self.past_limit = (self.bars.len() > MOST_BARS).then_some(span);
         }
     }
 
@@ -186,8 +195,16 @@ impl<'a> Reader<'a> {
 
     fn finish(mut self, name: &str) -> Result<(Chart, Vec<Warning>), ChartErrors> {
         let structure = self.check_structure();
+        if let Some(span) = self.past_limit.take() {
+            self.slip(span, Slip::TooManyBars);
+        }
         match structure {
             Some((sections, form)) if self.slips.is_empty() => {
+                let mut warnings = placed(self.cautions, &self.lines, |place, caution| Warning {
+                    place,
+                    caution,
+                });
+                warnings.sort_by_key(|warning| warning.place);
                 let chart = Chart {
                     name: name.to_owned(),
                     text: self.text.to_owned(),
@@ -202,31 +219,22 @@ impl<'a> Reader<'a> {
                     },
                     form,
                 };
-                Ok((chart, warnings(self.text, self.cautions)))
+                Ok((chart, warnings))
             }
-            _ => Err(ChartErrors::new(name, self.text, errors(self.text, self.slips))),
+            _ => Err(ChartErrors::new(
+                name,
+                self.text,
+                placed(self.slips, &self.lines, |place, slip| ChartError { place, slip }),
+            )),
         }
     }
 }
 
-fn errors(text: &str, slips: Vec<(Range<usize>, Slip)>) -> Vec<ChartError> {
-    let lines = Lines::of(text);
-    let errors = slips.into_iter().map(|(span, slip)| ChartError {
-        place: lines.place(&span),
-        slip,
-    });
-    errors.collect()
-}
-
-fn warnings(text: &str, cautions: Vec<(Range<usize>, Caution)>) -> Vec<Warning> {
-    let lines = Lines::of(text);
-    let warnings = cautions.into_iter().map(|(span, caution)| Warning {
-        place: lines.place(&span),
-        caution,
-    });
-    let mut warnings: Vec<Warning> = warnings.collect();
-    warnings.sort_by_key(|warning| warning.place);
-    warnings
+fn placed<A, B>(noted: Vec<(Range<usize>, A)>, lines: &Lines<'_>, join: fn(TextPlace, A) -> B) -> Vec<B> {
+    let places = noted
+        .into_iter()
+        .map(|(span, what)| join(lines.place(&span), what));
+    places.collect()
 }
 
 /// The line without its comment: a `;` at its start or after a blank, and what follows.

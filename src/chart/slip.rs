@@ -40,6 +40,8 @@ pub enum Slip {
     HeaderTwice { name: String, line: usize },
     #[error("{0}: has no value. Write one after the colon, or leave the line out")]
     HeaderEmpty(String),
+    #[error("a section's letter takes no colon. Write {0} |")]
+    LetterWithColon(String),
     #[error("headers stand above the first bar. Move {0}: up")]
     HeaderBelowBars(String),
     #[error("no colon after {0}. Write \"{0}: ...\"")]

@@ -13,7 +13,7 @@ use crate::time::Bpm;
 
 use super::super::form::Sevenths;
 use super::super::header::{MOST_CHORUSES, NAMES};
-use super::super::slip::{Lines, Slip};
+use super::super::slip::Slip;
 use super::Reader;
 
 /// Where headers stand in the text.
@@ -47,14 +47,17 @@ impl Reader<'_> {
         let text = self.text;
         let name = text[name_span.clone()].to_lowercase();
         let value = &text[value_span.clone()];
-        if !NAMES.contains(&name.as_str()) {
+        if value.starts_with('|') && !NAMES.contains(&name.as_str()) {
+            let letter = text[name_span.clone()].to_owned();
+            self.slip(name_span, Slip::LetterWithColon(letter));
+        } else if !NAMES.contains(&name.as_str()) {
             let nearest = nearest(&name, NAMES.map(str::to_owned)).unwrap_or_default();
             let name = text[name_span.clone()].to_owned();
             self.slip(name_span, Slip::UnknownHeader { name, nearest });
         } else if !self.bars.is_empty() {
             self.slip(name_span, Slip::HeaderBelowBars(name));
         } else if let Some(first) = self.header_spots.names.get(&name) {
-            let line = Lines::of(text).place(first).line;
+            let line = self.lines.place(first).line;
             self.slip(name_span, Slip::HeaderTwice { name, line });
         } else {
             self.header_spots.end = next;

@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::super::form::Form;
 use super::super::model::Section;
 use super::super::repeats::{self, RepeatSlip, Stretches};
-use super::super::slip::{Caution, Lines, Slip, TextPlace};
+use super::super::slip::{Caution, Slip, TextPlace};
 use super::super::unfold::{UnfoldSlip, unfold};
 use super::{MOST_BARS_PLAYED, Reader, shifted};
 
@@ -72,7 +72,7 @@ impl Reader<'_> {
     fn check_hanging_repeat(&mut self) {
         let hanging = self.line_end.clone().filter(|(barline, _)| barline.opens());
         if let Some((_, span)) = hanging {
-            let opened = Lines::of(self.text).place(&span);
+            let opened = self.lines.place(&span);
             self.slip(self.text.len()..self.text.len(), Slip::RepeatOpen { opened });
         }
     }
@@ -129,7 +129,7 @@ impl Reader<'_> {
     }
 
     fn opening_place(&self, bar: usize) -> TextPlace {
-        Lines::of(self.text).place(&self.bar_spots[bar].opening)
+        self.lines.place(&self.bar_spots[bar].opening)
     }
 
     fn head(&self, bar: usize) -> Range<usize> {

@@ -1,7 +1,31 @@
 //! The written page: charts, their text form, and the form they unfold to.
 //!
 //! It is not harmony: it knows which chord stands where, never what it means. Takes text, touches no disk.
+//!
+//! [`read`] turns a `.bars` text into a [`Chart`] ([`model`]) or says at once everything that stops it ([`slip`]);
+//! [`repeats`] finds the order in which bars are played, [`unfold`] lays their chords out in time as a [`Form`].
+//! [`change`] moves a chart to another key and sets scales, [`layout`] writes a text for a chart that has none yet,
+//! [`chord_text`] makes a form of the chord texts in a MIDI file, [`backing`] holds the charts that ship.
 
+pub mod ascii;
+pub mod backing;
+pub mod barline;
+pub mod change;
+pub mod chord_text;
 pub mod form;
+pub mod header;
+pub mod layout;
+pub mod model;
+pub mod read;
+pub mod repeats;
+pub mod sharing;
+pub mod slip;
+pub mod unfold;
 
-pub use form::{Form, FormBar, FormChord};
+pub use backing::Backing;
+pub use barline::Barline;
+pub use change::ChangeError;
+pub use form::{Form, FormBar, FormChord, Sevenths};
+pub use header::{Feel, Header};
+pub use model::{BarContent, BeatPlace, Chart, Section, WrittenBar, WrittenChord};
+pub use slip::{ChartError, ChartErrors, Ink, Slip, TextPlace, Warning};

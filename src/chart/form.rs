@@ -12,6 +12,18 @@ pub struct Form {
     pub chords: Vec<FormChord>,
     /// Whether the last bar leads back to the first (charts do; the chord text of a MIDI file is one long form).
     pub loops: bool,
+    /// Whether triads are heard as seventh chords. The symbols here stay as written: it takes the key to know.
+    pub sevenths: Sevenths,
+}
+
+/// What a plain triad stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum Sevenths {
+    /// The triad itself.
+    #[default]
+    AsWritten,
+    /// The seventh chord players make of it: V and V/x get 7, other major triads maj7, minor m7, dim dim7.
+    Assume,
 }
 
 /// One bar of a form.

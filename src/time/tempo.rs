@@ -5,6 +5,38 @@ use super::units::{NanoSpan, Nanos, TICKS_PER_QUARTER, TickSpan, Ticks};
 /// Nanoseconds a quarter note lasts at 120 a minute, the tempo where none is given (Standard MIDI File 1.0).
 const DEFAULT_QUARTER: NanoSpan = NanoSpan(500_000_000);
 
+/// A tempo in quarter notes a minute, 20 to 400.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Bpm(f64);
+
+impl Bpm {
+    /// The slowest tempo.
+    pub const SLOWEST: Self = Self(20.0);
+    /// The fastest tempo.
+    pub const FASTEST: Self = Self(400.0);
+    /// The tempo where none is given.
+    pub const DEFAULT: Self = Self(120.0);
+
+    /// The tempo of so many quarter notes a minute; `None` outside 20 to 400.
+    pub fn new(quarters_a_minute: f64) -> Option<Self> {
+        let range = Self::SLOWEST.0..=Self::FASTEST.0;
+        range
+            .contains(&quarters_a_minute)
+            .then_some(Self(quarters_a_minute))
+    }
+
+    /// Quarter notes a minute.
+    pub const fn get(self) -> f64 {
+        self.0
+    }
+}
+
+impl std::fmt::Display for Bpm {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
 /// How long a quarter note lasts, from instant to instant.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct TempoMap {

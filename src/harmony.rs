@@ -62,8 +62,9 @@ pub fn read(form: &Form, overrides: &Overrides) -> Reading {
     let mut chords = vec![None; form.chords.len()];
     for stretch in &stretches {
         let sixth = reader.sixth(stretch);
-        for index in stretch.first..=stretch.last {
-            chords[index] = reader.chord(index, stretch.centre, sixth);
+        let span = stretch.first..=stretch.last;
+        for (index, chord) in span.clone().zip(&mut chords[span]) {
+            *chord = reader.chord(index, stretch.centre, sixth);
         }
     }
     let whole_form = stretches.len() == 1;
@@ -202,7 +203,9 @@ impl Reader<'_> {
             .patched(demands.tones(), PitchClassSet::EMPTY);
         let others = std::iter::once(found.scale).chain(found.alternatives);
         ChordReading {
-            alternatives: others.filter(|other| *other != scale).collect(),
+            alternatives: others
+                .filter(|other| other.relative() != scale.relative())
+                .collect(),
             why: format!("{}, scale {by}", found.why),
             scale,
             overridden: true,

@@ -2,15 +2,15 @@
 //!
 //! Readings are those of common practice; each is checked in twelve keys and at double and half length.
 
-#[path = "support/forms.rs"]
-mod forms;
+#[path = "support/bars.rs"]
+mod bars;
 #[path = "support/moved.rs"]
 mod moved;
 
+use bars::bars;
 use barwise::chart::form::Form;
 use barwise::harmony::{Centre, Overrides, Reading, read};
 use barwise::theory::{Key, Mode};
-use barwise::time::{Meter, TickSpan};
 
 /// Bars, keys by chord number (counting from 1), scales with repeats of a chord listed once; one scale alone is that of
 /// every chord.
@@ -100,26 +100,7 @@ fn scale_name(short: &str) -> &'static str {
         return "mixolydian + b3 of key";
     }
     let found = SHORT.iter().find(|(name, _)| *name == short);
-    found.unwrap_or_else(|| panic!("no scale {short}")).1.name()
-}
-
-/// Bars of four beats as on a lead sheet, the chords of a bar sharing it evenly, `x4` repeating a bar:
-/// `Dm7 x2|G7|Cmaj7 A7`.
-fn bars(text: &str, loops: bool) -> Form {
-    let mut chords = Vec::new();
-    for bar in text.split('|') {
-        let words: Vec<&str> = bar.split_whitespace().collect();
-        let (names, times) = match words.split_last() {
-            Some((last, names)) if last.starts_with('x') => (names, last[1..].parse().expect("a count")),
-            _ => (&words[..], 1),
-        };
-        let share = i64::try_from(names.len()).expect("a few chords");
-        for _ in 0..times {
-            let length = TickSpan(TickSpan::quarters(4).0 / share);
-            chords.extend(names.iter().map(|name| ((*name).to_owned(), length)));
-        }
-    }
-    forms::form(Meter::FOUR_FOUR, &chords, loops)
+    found.expect(short).1.name()
 }
 
 /// The keys of a row: `G1 F2-4` by chord number, or one key for all; `none` where no key is assumed.

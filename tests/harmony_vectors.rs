@@ -7,7 +7,7 @@ mod moved;
 
 use barwise::chart::form::Form;
 use barwise::harmony::{Centre, ChordReading, Overrides, Reading, read};
-use barwise::theory::PitchClassSet;
+use barwise::theory::{PitchClassSet, Scale};
 use barwise::time::{Meter, TickSpan};
 use serde::Deserialize;
 
@@ -96,7 +96,7 @@ fn function_text(function: &str) -> &str {
 struct Differences(Vec<String>);
 
 impl Differences {
-    fn check<T: PartialEq + std::fmt::Debug>(&mut self, place: &str, what: &str, found: T, expected: T) {
+    fn check<T: PartialEq + std::fmt::Debug>(&mut self, place: &str, what: &str, found: &T, expected: &T) {
         if found != expected {
             self.0
                 .push(format!("{place}: {what}: found {found:?}, expected {expected:?}"));
@@ -116,12 +116,12 @@ impl Differences {
 fn compare(differences: &mut Differences, row: &Row, form: &Form, reading: &Reading) {
     let place = row.name.as_str();
     let home = key_text(reading.home.map(|key| key.to_string()));
-    differences.check(place, "home", home, row.home.clone());
+    differences.check(place, "home", &home, &row.home);
     differences.check(
         place,
         "functional pairs",
-        reading.moves.to_string(),
-        row.functional_pairs.clone(),
+        &reading.moves.to_string(),
+        &row.functional_pairs,
     );
     let regions = reading
         .regions
@@ -131,8 +131,8 @@ fn compare(differences: &mut Differences, row: &Row, form: &Form, reading: &Read
     differences.check(
         place,
         "regions",
-        regions.collect::<Vec<_>>(),
-        expected.collect::<Vec<_>>(),
+        &regions.collect::<Vec<_>>(),
+        &expected.collect::<Vec<_>>(),
     );
     for (index, (chord, expected)) in reading.chords.iter().zip(&row.chords).enumerate() {
         let place = format!("{place}, chord {} {}", index + 1, expected.symbol);
@@ -140,7 +140,7 @@ fn compare(differences: &mut Differences, row: &Row, form: &Form, reading: &Read
         let tones = form.chords[index].symbol.expect("a symbol").tone_set();
         compare_chord(differences, &place, chord, tones, expected);
     }
-    differences.check(place, "chords", reading.chords.len(), row.chords.len());
+    differences.check(place, "chords", &reading.chords.len(), &row.chords.len());
 }
 
 fn compare_chord(
@@ -150,24 +150,24 @@ fn compare_chord(
     tones: PitchClassSet,
     expected: &ChordRow,
 ) {
-    differences.check(place, "key", centre_text(chord.centre), expected.key.clone());
+    differences.check(place, "key", &centre_text(chord.centre), &expected.key);
     differences.check(
         place,
         "function",
-        chord.function.as_str(),
-        function_text(&expected.function),
+        &chord.function.as_str(),
+        &function_text(&expected.function),
     );
-    differences.check(place, "scale", chord.scale.name(), printed(&expected.scale));
+    differences.check(place, "scale", &chord.scale.name(), &printed(&expected.scale));
     let notes = chord.scale.pitch_classes();
-    differences.check(place, "notes", notes, PitchClassSet::of(&expected.scale_pcs));
-    let also: Vec<String> = chord.alternatives.iter().map(|scale| scale.name()).collect();
+    differences.check(place, "notes", &notes, &PitchClassSet::of(&expected.scale_pcs));
+    let also: Vec<String> = chord.alternatives.iter().map(Scale::name).collect();
     let expected_also: Vec<String> = expected.also.iter().map(|name| printed(name)).collect();
-    differences.check(place, "alternatives", also, expected_also);
+    differences.check(place, "alternatives", &also, &expected_also);
     differences.check(
         place,
         "chord tones",
-        tones,
-        PitchClassSet::of(&expected.chord_pcs),
+        &tones,
+        &PitchClassSet::of(&expected.chord_pcs),
     );
 }
 
@@ -207,7 +207,7 @@ fn every_row_reads_the_same_in_twelve_keys() {
         for semitones in 0..12 {
             let there = read(&moved::moved(&form, semitones, 1, 1), &Overrides::default());
             let place = format!("{} up {semitones}", row.name);
-            differences.check(&place, "reading", told(&there, 0), told(&here, semitones));
+            differences.check(&place, "reading", &told(&there, 0), &told(&here, semitones));
         }
     }
     differences.none();
@@ -222,7 +222,7 @@ fn every_row_reads_the_same_at_double_and_half_length() {
         for (times, over) in [(2, 1), (1, 2)] {
             let there = read(&moved::moved(&form, 0, times, over), &Overrides::default());
             let place = format!("{} times {times}/{over}", row.name);
-            differences.check(&place, "reading", told(&there, 0), told(&here, 0));
+            differences.check(&place, "reading", &told(&there, 0), &told(&here, 0));
         }
     }
     differences.none();

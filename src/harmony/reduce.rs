@@ -41,8 +41,16 @@ impl Class {
     pub(super) const fn of(quality: Quality) -> Self {
         use Arpeggio as A;
         match quality.arpeggio {
-            A::Major | A::Power | A::Add9 | A::Add11 | A::MajorFlat5 | A::Sixth => Self::Major,
-            A::Major7 | A::Major7Sharp5 | A::Major7Flat5 | A::Major7Sus4 => Self::Major,
+            A::Major
+            | A::Power
+            | A::Add9
+            | A::Add11
+            | A::MajorFlat5
+            | A::Sixth
+            | A::Major7
+            | A::Major7Sharp5
+            | A::Major7Flat5
+            | A::Major7Sus4 => Self::Major,
             A::Minor | A::MinorAdd9 | A::MinorFlat6 | A::Minor7 | A::Minor7Sharp5 => Self::Minor,
             A::Minor6 | A::MinorMajor7 => Self::MinorTonic,
             A::HalfDiminished => Self::HalfDiminished,
@@ -141,7 +149,7 @@ impl Progression {
             };
             let item = Item::of(symbol, chord.length, index);
             match items.last_mut() {
-                Some(last) if last.same_chord(&item) => last.length = last.length + item.length,
+                Some(last) if last.same_chord(&item) => last.length += item.length,
                 _ => items.push(item),
             }
             item_of.push(Some(items.len() - 1));

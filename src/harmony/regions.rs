@@ -13,7 +13,7 @@ use super::local::local_cost;
 use super::reduce::{Class, Item, Progression};
 use super::tonality::Tonality;
 
-pub(super) mod path;
+mod path;
 
 /// A longer item weighs more, by the root of its length over the usual length, within these limits.
 const WEIGHT: (f64, f64) = (0.6, 1.5);
@@ -188,10 +188,12 @@ fn arrival(a: &Item, key: Tonality) -> i32 {
 fn preparation(a: &Item, b: &Item, key: Tonality) -> i32 {
     let two_five = key.degree(a.root) == 2 && key.degree(b.root) == 7 && b.class.is_dominant();
     match (a.class, key.mode) {
-        (Class::Minor, KeyMode::Minor) if two_five => -50,
-        (Class::Minor, _) if two_five => -200,
-        (Class::HalfDiminished, KeyMode::Minor) if two_five => -200,
-        (Class::HalfDiminished, _) if two_five => -50,
+        (Class::HalfDiminished, KeyMode::Minor) | (Class::Minor, KeyMode::Major | KeyMode::Blues)
+            if two_five =>
+        {
+            -200
+        }
+        (Class::HalfDiminished | Class::Minor, _) if two_five => -50,
         _ => 0,
     }
 }

@@ -269,7 +269,7 @@ fn scales_of_key(root: NoteName, placed: &Placed) -> Vec<Scale> {
     let five = chord.class() == Class::Dominant && placed.function == Function::Listed && chord.degree == 7;
     match chord.key.mode {
         KeyMode::Minor => {
-            let harmonic = named_or(Scale::harmonic_minor_of(placed.key.tonic, root));
+            let harmonic = under_mode_name(Scale::harmonic_minor_of(placed.key.tonic, root));
             let natural = natural_minor_of(placed.key.tonic, root);
             std::iter::once(harmonic).chain(natural).collect()
         }
@@ -279,9 +279,12 @@ fn scales_of_key(root: NoteName, placed: &Placed) -> Vec<Scale> {
 }
 
 /// The scale under the name of the mode it is, if there is one.
-fn named_or(scale: Scale) -> Scale {
+fn under_mode_name(scale: Scale) -> Scale {
     let mode = Mode::ALL.iter().find(|mode| mode.set() == scale.relative());
-    mode.map_or_else(|| scale.clone(), |mode| mode.on(scale.root()))
+    match mode {
+        Some(mode) => mode.on(scale.root()),
+        None => scale,
+    }
 }
 
 /// The natural minor scale of `tonic` counted from `root`: one of its modes, where `root` belongs to it.

@@ -24,11 +24,11 @@ const MIN: Option<Class> = Some(Class::Minor);
 const HD: Option<Class> = Some(Class::HalfDiminished);
 const DOM: Option<Class> = Some(Class::Dominant);
 
-/// Imaj7 ii-7 iii-7 IVmaj7 V7 vi-7 viiø7.
+/// `Imaj7 ii-7 iii-7 IVmaj7 V7 vi-7 viiø7`.
 const MAJOR: Diatonic = [MAJ, None, MIN, None, MIN, MAJ, None, DOM, None, MIN, None, HD];
-/// i-7 iiø7 bIIImaj7 iv-7 V7 bVImaj7 bVIImaj7.
+/// `i-7 iiø7 bIIImaj7 iv-7 V7 bVImaj7 bVIImaj7`.
 const MINOR: Diatonic = [MIN, None, HD, MAJ, None, MIN, None, DOM, MAJ, None, MAJ, None];
-/// I7 ii-7 iii-7 IV7 V7 vi-7.
+/// `I7 ii-7 iii-7 IV7 V7 vi-7`.
 const BLUES: Diatonic = [DOM, None, MIN, None, MIN, DOM, None, DOM, None, MIN, None, None];
 
 impl Tonality {

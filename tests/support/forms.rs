@@ -36,5 +36,5 @@ pub fn form(meter: Meter, chords: &[(String, TickSpan)], loops: bool) -> Form {
 
 /// The chord a text stands for.
 fn symbol(text: &str) -> ChordSymbol {
-    text.parse().unwrap_or_else(|error| panic!("{text}: {error}"))
+    text.parse().expect(text)
 }

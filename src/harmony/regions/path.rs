@@ -8,15 +8,15 @@ use super::{FAR, Lattice, change, into};
 
 /// A way through: its cost and the key (column) of each item.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(in crate::harmony) struct Path {
+pub(super) struct Path {
     /// The sum of all costs.
-    pub(in crate::harmony) total: i32,
+    pub(super) total: i32,
     /// The column of each item.
-    pub(in crate::harmony) states: Vec<usize>,
+    pub(super) states: Vec<usize>,
 }
 
 /// The cheapest path. Ties: the earliest first key, then the earliest last; on the way stay, else the earliest key.
-pub(in crate::harmony) fn cheapest(lattice: &Lattice) -> Path {
+pub(super) fn cheapest(lattice: &Lattice) -> Path {
     let rest = cost_of_rest(lattice);
     let mut starts: Vec<(i32, usize)> = (0..lattice.keys.len())
         .map(|s| (lattice.first[s] + rest[s] + lattice.cheapest_wrap(s), s))

@@ -98,7 +98,7 @@ fn moves() -> impl Strategy<Value = i32> {
 
 prop_compose! {
     fn progressions()(
-        chords in prop::collection::vec((moves(), classes(), any::<bool>(), 1i64..5), 1..14),
+        chords in prop::collection::vec((moves(), classes(), any::<bool>(), 1i64..5), 1..12),
         loops in any::<bool>(),
     ) -> Progression {
         let mut root = PitchClass::C;
@@ -112,6 +112,8 @@ prop_compose! {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
     #[test]
     fn the_fast_solver_finds_what_the_plain_one_finds(progression in progressions()) {
         let lattice = Lattice::of(&progression).expect("there are items");

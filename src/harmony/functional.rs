@@ -63,3 +63,61 @@ fn all_in_one_key(progression: &Progression) -> bool {
             items.iter().any(|item| key.is_tonic(item)) && items.iter().all(at_home)
         })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(text: &str, loops: bool, expected: (u32, u32), key: bool) {
+        let progression = Progression::of_symbols(text, loops);
+        let moves = count_moves(&progression);
+        assert_eq!((moves.halves, moves.pairs), expected, "{text}");
+        assert_eq!(has_key(&progression, moves), key, "{text}");
+    }
+
+    #[test]
+    fn each_functional_move_counts_for_one_or_a_half() {
+        for (text, halves) in [
+            ("G7 Cm", 2),
+            ("G7 F#m7", 2),
+            ("G7 D7", 2),
+            ("G7 Dm7", 0),
+            ("G7sus4 C", 2),
+            ("G7sus4 Gb", 0),
+            ("Dm7 G7", 2),
+            ("Dm7b5 Db7", 2),
+            ("Dm7 Gm7", 0),
+            ("Bdim7 C", 2),
+            ("Ebdim7 Dm7", 2),
+            ("Cm6 G", 1),
+            ("G Cm6", 2),
+            ("Gmaj7 C", 1),
+            ("Dbmaj7 Cmaj7", 1),
+            ("Gmaj7 Cm", 0),
+        ] {
+            check(text, false, (halves, 1), halves > 0);
+        }
+    }
+
+    #[test]
+    fn equal_chords_are_no_pair_and_the_wrap_is_one() {
+        check("Dm7 Ebm7 Dm7", true, (0, 2), false);
+        check("Em7", true, (0, 0), false);
+        check("Dm7 G7", true, (2, 2), true);
+    }
+
+    #[test]
+    fn one_move_in_ten_is_enough_for_a_key() {
+        let chords = |others: usize| format!("G7 Cm7{}", " Dm7 Cm7".repeat(others / 2));
+        check(&chords(8), false, (2, 9), true);
+        check(&chords(10), false, (2, 11), false);
+    }
+
+    #[test]
+    fn chords_all_at_home_in_one_key_are_heard_in_it_without_any_move() {
+        check("C G Am F", true, (0, 4), true);
+        check("C G C G", true, (4, 4), true);
+        check("Am Em Am Em", true, (0, 4), false);
+        check("Cmaj7 Ebmaj7 Gbmaj7 Amaj7", true, (0, 4), false);
+    }
+}

@@ -339,3 +339,6 @@ fn passes(chord: InKey, semitones: u8) -> bool {
 fn common_tone(chord: InKey) -> Option<(Function, u32)> {
     (chord.class() == Class::Diminished && chord.degree == 0).then_some((Function::CommonTone, 500))
 }
+
+#[cfg(test)]
+mod tests;

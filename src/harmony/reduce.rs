@@ -237,3 +237,54 @@ impl<'a> Context<'a> {
         self.next.filter(|next| self.item.move_to(next) == semitones)
     }
 }
+
+#[cfg(test)]
+impl Progression {
+    /// Symbols of one bar each, merged as the chords of a form are.
+    pub(super) fn of_symbols(text: &str, loops: bool) -> Self {
+        let mut items: Vec<Item> = Vec::new();
+        for (index, symbol) in text.split(' ').enumerate() {
+            let item = Item::of(symbol.parse().expect(symbol), TickSpan::quarters(4), index);
+            match items.last_mut() {
+                Some(last) if last.same_chord(&item) => last.length += item.length,
+                _ => items.push(item),
+            }
+        }
+        Self::of_items(items, loops)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn next(text: &str, item: usize, loops: bool) -> Option<usize> {
+        Progression::of_symbols(text, loops).next(item)
+    }
+
+    #[test]
+    fn neighbours_of_equal_root_and_class_merge_but_not_last_and_first() {
+        let progression = Progression::of_symbols("C Cmaj7 C6 C7 C9 Cm Cm6 C", true);
+        assert_eq!(progression.items.len(), 5);
+        assert_eq!(progression.items[0].length, TickSpan::quarters(12));
+        assert!(progression.items[0].plain, "the first symbol stays");
+    }
+
+    #[test]
+    fn the_next_chord_has_another_root_or_is_of_another_family() {
+        assert_eq!(next("G7sus4 G7 C", 0, true), Some(2));
+        assert_eq!(next("F7 Fm7 Bb7", 0, true), Some(1));
+        assert_eq!(next("Cm Cm6 F7", 0, true), Some(2));
+        assert_eq!(next("G7sus4 C G7", 2, true), Some(1), "around the loop");
+        assert_eq!(next("G7sus4 C G7", 2, false), None);
+        assert_eq!(next("G7sus4 G7", 0, true), None);
+    }
+
+    #[test]
+    fn a_minor_seventh_over_its_fourth_and_a_triad_over_its_second_are_suspended() {
+        let progression = Progression::of_symbols("Dm7/G F/G C/E", false);
+        assert_eq!(progression.items.len(), 2);
+        assert_eq!(progression.items[0].class, Class::Suspended);
+        assert_eq!(progression.items[0].root, PitchClass::C.up(7));
+    }
+}

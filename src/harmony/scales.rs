@@ -306,3 +306,6 @@ fn with_blue_third(scale: Scale) -> Scale {
         scale.patched(blue_third, PitchClassSet::EMPTY)
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -133,3 +133,103 @@ fn a_longer_chord_weighs_more_within_limits() {
     let items = [1, 4, 4, 16].map(item);
     assert_eq!(weights(&items), [0.6, 1.0, 1.0, 1.5]);
 }
+
+fn in_key(key: &str) -> Tonality {
+    Tonality::of(key.parse::<crate::theory::Key>().expect(key))
+}
+
+#[test]
+fn arrivals_and_preparations_take_off_their_bonus() {
+    for (key, chords, expected) in [
+        ("C", "G7 Cmaj7", -1000),
+        ("C", "G7sus4 Cmaj7", -1000),
+        ("C", "G C", -1000),
+        ("C", "Gmaj7 C", 0),
+        ("C", "Db7 Cmaj7", -300),
+        ("C", "Bb7 Cmaj7", -350),
+        ("Cm", "Bb7 Cm7", 0),
+        ("Cm", "Bdim7 Cm6", -200),
+        ("C", "Bdim7 Cmaj7", 0),
+        ("C", "Dm7 G7", -200),
+        ("C", "Dm7b5 G7", -50),
+        ("Cm", "Dm7 G7sus4", -50),
+        ("Cm", "Dm7b5 G7", -200),
+        ("C blues", "Dm7 G7", -200),
+        ("C blues", "G7 C7", -1000),
+        ("C blues", "C7 F7", -300),
+        ("C blues", "F7 C7", -300),
+        ("C", "C7 F7", 0),
+    ] {
+        let items = Progression::of_symbols(chords, false).items;
+        assert_eq!(
+            bonus(&items[0], &items[1], in_key(key)),
+            expected,
+            "{chords} in {key}"
+        );
+    }
+}
+
+#[test]
+fn a_cadence_is_not_split_lightly() {
+    for (chords, expected) in [
+        ("G7 Cmaj7", true),
+        ("G7 Gbmaj7", true),
+        ("G7sus4 C", true),
+        ("Dm7 G7", true),
+        ("Dm7b5 G7sus4", true),
+        ("Dm7 Db7", false),
+        ("Dm6 G7", false),
+        ("Cmaj7 Fmaj7", false),
+    ] {
+        let items = Progression::of_symbols(chords, false).items;
+        assert_eq!(is_cadence(&items[0], &items[1]), expected, "{chords}");
+    }
+}
+
+#[test]
+fn a_change_costs_by_the_distance_of_the_signatures() {
+    assert_eq!(
+        [0, 1, 2, 3, 4, 6].map(change),
+        [700, 1620, 1740, 1860, 1860, 1860]
+    );
+}
+
+#[test]
+fn beginning_and_ending_on_the_tonic_and_entering_a_blues_count_at_the_ends() {
+    let lattice = Lattice::of(&Progression::of_symbols("C7 F7 C7 G7", true)).expect("a lattice");
+    let column = |key: &str| lattice.keys.iter().position(|k| *k == in_key(key)).expect(key);
+    assert_eq!(lattice.first[column("C blues")], 300 - 800);
+    assert_eq!(lattice.first[column("C")], 0);
+    let lattice = Lattice::of(&Progression::of_symbols("Cmaj7 G7 Cmaj7", true)).expect("a lattice");
+    assert_eq!((lattice.first[0], lattice.last[0]), (-800, -800));
+    assert_eq!(lattice.split, [0, 1500, 0]);
+}
+
+#[test]
+fn a_blues_is_a_candidate_where_its_one_and_four_alternate_and_fill_a_quarter() {
+    let blues = |text: &str| {
+        Lattice::of(&Progression::of_symbols(text, true))
+            .expect("a lattice")
+            .keys
+            .len()
+            - 24
+    };
+    assert_eq!(
+        blues("C7 F7 C7 G7"),
+        2,
+        "G7 and C7 alternate too, around the loop"
+    );
+    assert_eq!(blues("C7 F7 Gm7 Am7"), 0);
+    assert_eq!(blues("C7 F7 C7 Em7 Am7 Dm7 Gmaj7 Em7 Am7 Dm7 Gmaj7 Em7"), 1);
+    assert_eq!(blues("C7 F7 C7 Em7 Am7 Dm7 Gmaj7 Em7 Am7 Dm7 Gmaj7 Em7 Am7"), 0);
+}
+
+#[test]
+fn home_counts_no_chord_above_the_limit() {
+    let lattice = Lattice::of(&Progression::of_symbols("Cmaj7 Gbmaj7 C#7", false)).expect("a lattice");
+    let strange = |rows: &[Vec<i32>]| rows[1][0];
+    assert_eq!(
+        (strange(&lattice.items), strange(&lattice.home_items)),
+        (3200, 2000)
+    );
+}

@@ -74,10 +74,22 @@ pub struct ChordReading {
     pub function: String,
     /// The default scale, or the player's.
     pub scale: Scale,
-    /// Other scales in use, in listing order.
+    /// Other scales in use, in listing order, the default first where another scale was set. Whole scales as they are named:
+    /// over a dominant one may lack the fifth, which as a chord tone counts all the same.
     pub alternatives: Vec<Scale>,
-    /// The reason, to print.
+    /// The reason, with the key in full: `diatonic in G major`.
     pub why: String,
     /// Whether the player set the scale or the key.
     pub overridden: bool,
+}
+
+impl ChordReading {
+    /// The reason as a narrow column shows it, a major key by its tonic alone: `borrowed in Eb`.
+    pub fn short_why(&self) -> String {
+        let Centre::Key(key) = self.centre else {
+            return self.why.clone();
+        };
+        self.why
+            .replace(&format!("{} major", key.tonic), &key.tonic.to_string())
+    }
 }

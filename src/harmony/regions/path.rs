@@ -1,0 +1,161 @@
+//! The cheapest path through a [`Lattice`], exactly, in little time.
+//!
+//! Two things keep it fast. The cost of a change depends only on how far apart two signatures are, so the best key to come
+//! from is found among one best key for each signature. And in a loop, where the last key must meet the first, a first key
+//! is tried only if a lower bound (the best way on from it to any end, and the cheapest wrap) can still win.
+
+use super::{FAR, Lattice, change, into};
+
+/// A way through: its cost and the key (column) of each item.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Path {
+    /// The sum of all costs.
+    pub(super) total: i32,
+    /// The column of each item.
+    pub(super) states: Vec<usize>,
+}
+
+/// The cheapest path. Ties: the earliest first key, then the earliest last; on the way stay, else the earliest key.
+pub(super) fn cheapest(lattice: &Lattice) -> Path {
+    let rest = cost_of_rest(lattice);
+    let mut starts: Vec<(i32, usize)> = (0..lattice.keys.len())
+        .map(|s| (lattice.first[s] + rest[s] + lattice.cheapest_wrap(s), s))
+        .collect();
+    starts.sort_unstable();
+    let mut best: Option<Path> = None;
+    for (bound, start) in starts {
+        let better = |best: &Path| (bound, start) < (best.total, best.states[0]);
+        if !best.as_ref().is_none_or(better) {
+            continue;
+        }
+        let path = from_start(lattice, start);
+        if best
+            .as_ref()
+            .is_none_or(|best| (path.total, start) < (best.total, best.states[0]))
+        {
+            best = Some(path);
+        }
+    }
+    best.unwrap_or(Path {
+        total: 0,
+        states: Vec::new(),
+    })
+}
+
+impl Lattice {
+    /// What going from the last item in key `end` back to the first in key `start` costs, in a loop.
+    fn wrap(&self, end: usize, start: usize) -> i32 {
+        match (self.stay.last(), self.split.last()) {
+            (Some(stay), Some(split)) if self.wraps => {
+                if end == start {
+                    stay[start]
+                } else {
+                    change(self.fifths(end, start)) + split
+                }
+            }
+            _ => 0,
+        }
+    }
+
+    fn cheapest_wrap(&self, start: usize) -> i32 {
+        let ends = 0..self.keys.len();
+        ends.map(|end| self.wrap(end, start)).min().unwrap_or(0)
+    }
+
+    fn fifths(&self, a: usize, b: usize) -> usize {
+        let apart = self.keys[a].signature().abs_diff(self.keys[b].signature());
+        apart.min(12 - apart)
+    }
+}
+
+/// For each key of the first item the cheapest way on to any end, that item's own cost included.
+fn cost_of_rest(lattice: &Lattice) -> Vec<i32> {
+    let steps = lattice.items.len();
+    let mut rest: Vec<i32> = lattice.last.clone();
+    for i in (0..steps).rev() {
+        if i + 1 < steps {
+            let entered: Vec<i32> = rest
+                .iter()
+                .zip(&lattice.keys)
+                .map(|(cost, &key)| cost + into(key))
+                .collect();
+            let nearest = Nearest::of(lattice, &entered);
+            rest = (0..rest.len())
+                .map(|s| {
+                    let (change, _) = nearest.to(lattice.keys[s].signature());
+                    (rest[s] + lattice.stay[i][s]).min(change + lattice.split[i])
+                })
+                .collect();
+        }
+        rest.iter_mut()
+            .zip(&lattice.items[i])
+            .for_each(|(cost, item)| *cost += item);
+    }
+    rest
+}
+
+/// A cost beyond any that occurs, with room to add to it.
+const NO_WAY: i32 = i32::MAX / 2;
+
+/// The cheapest path whose first item is in key `start`.
+fn from_start(lattice: &Lattice, start: usize) -> Path {
+    let keys = lattice.keys.len();
+    let mut costs = vec![NO_WAY; keys];
+    costs[start] = lattice.first[start] + lattice.items[0][start];
+    let mut came_from: Vec<Vec<usize>> = Vec::with_capacity(lattice.items.len());
+    for (i, items) in lattice.items.iter().enumerate().skip(1) {
+        let nearest = Nearest::of(lattice, &costs);
+        let (stay, split) = (&lattice.stay[i - 1], lattice.split[i - 1]);
+        let step = |s: usize| {
+            let (cost, from) = nearest.to(lattice.keys[s].signature());
+            let change = cost + split + into(lattice.keys[s]);
+            let stay = costs[s] + stay[s];
+            let (cost, from) = if stay <= change { (stay, s) } else { (change, from) };
+            ((cost + items[s]).min(NO_WAY), from)
+        };
+        let (next, from): (Vec<i32>, Vec<usize>) = (0..keys).map(step).unzip();
+        costs = next;
+        came_from.push(from);
+    }
+    let ends = (0..keys).map(|end| (costs[end] + lattice.last[end] + lattice.wrap(end, start), end));
+    let (total, end) = ends.min().unwrap_or((NO_WAY, start));
+    let mut states = vec![end];
+    for from in came_from.iter().rev() {
+        let at = states[states.len() - 1];
+        states.push(from[at]);
+    }
+    states.reverse();
+    Path { total, states }
+}
+
+/// The cheapest key with each signature, and of all: what any change has to look at.
+struct Nearest {
+    by_signature: [(i32, usize); 12],
+    of_all: (i32, usize),
+}
+
+impl Nearest {
+    fn of(lattice: &Lattice, costs: &[i32]) -> Self {
+        let mut by_signature = [(NO_WAY, usize::MAX); 12];
+        for (s, (&cost, key)) in costs.iter().zip(&lattice.keys).enumerate() {
+            let best = &mut by_signature[key.signature()];
+            *best = (*best).min((cost, s));
+        }
+        let of_all = by_signature.iter().copied().min().unwrap_or((NO_WAY, usize::MAX));
+        Self { by_signature, of_all }
+    }
+
+    /// Cost and key of the cheapest change between any key and one with this signature.
+    ///
+    /// The cheapest of all counts as far away: where it is near, it wins by its own distance.
+    fn to(&self, signature: usize) -> (i32, usize) {
+        let near = (0..FAR).flat_map(|fifths| {
+            let both_sides = [signature + fifths, signature + 12 - fifths];
+            both_sides.map(|other| (fifths, self.by_signature[other % 12]))
+        });
+        near.chain([(FAR, self.of_all)])
+            .map(|(fifths, (cost, key))| (cost + change(fifths), key))
+            .min()
+            .unwrap_or(self.of_all)
+    }
+}

@@ -52,8 +52,8 @@ pub enum Warning {
         "the file counts in SMPTE frames: times are kept, bars and beats come from its tempo, or 120 where it has none"
     )]
     SmpteDivision,
-    /// A meter that cannot be used.
-    #[error("track {track} names a meter of {beats} beats of the note 2^-{power}: left out")]
+    /// A meter that cannot be used; the first is told.
+    #[error("track {track} names a meter {beats}/2^{power} that cannot be used: left out")]
     OddMeter {
         /// The track, from 1.
         track: usize,
@@ -62,7 +62,7 @@ pub enum Warning {
         /// The denominator, as a power of two.
         power: u8,
     },
-    /// A tempo of no length.
+    /// A tempo of no length; the first is told.
     #[error("track {track} names a tempo of 0 microseconds a quarter: left out")]
     OddTempo {
         /// The track, from 1.

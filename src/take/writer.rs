@@ -77,6 +77,10 @@ impl TakeFile {
     }
 
     /// The file's bytes.
+    ///
+    /// # Panics
+    ///
+    /// Past what a chunk can hold: four gigabytes of events, or a text of 256 megabytes.
     pub fn to_bytes(&self) -> Vec<u8> {
         let solo = self.quantised_solo();
         let header = Header::new(
@@ -87,7 +91,7 @@ impl TakeFile {
         let mut bytes = Vec::new();
         Smf { header, tracks }
             .write(&mut bytes)
-            .expect("three tracks, each shorter than a chunk can be, go into memory");
+            .expect("three tracks, each within what a chunk can hold, go into memory");
         bytes
     }
 

@@ -77,10 +77,10 @@ fn push_notes(notes: &mut Vec<Note>, index: u32, stroke: &Stroke, heard: Heard, 
             ..whole
         }),
         Heard::Two { start, from, then } => {
-            let (part, off) = (BendPart::Start, from);
-            notes.push(bent(Note { part, off, ..whole }, start));
-            let (part, on) = (BendPart::Bent, from);
-            notes.push(bent(Note { part, on, ..whole }, then));
+            let (off, part) = (from, BendPart::Start);
+            notes.push(bent(Note { off, part, ..whole }, start));
+            let (on, part) = (from, BendPart::Bent);
+            notes.push(bent(Note { on, part, ..whole }, then));
         }
     }
 }

@@ -152,6 +152,10 @@ mod tests {
         );
     }
 
+    fn rounded_cents(state: &BendState, channel: u8) -> i32 {
+        state.now(channel).0.round() as i32
+    }
+
     #[test]
     fn the_wheel_moves_two_semitones_unless_told_otherwise() {
         check(&[], 12288, 100.0);
@@ -181,7 +185,7 @@ mod tests {
         let mut state = BendState::new(None);
         state.bend(Nanos::ZERO, 3, 0);
         state.control(Nanos::ZERO, 3, 121, 0);
-        assert_eq!(state.now(3), (0.0, 2));
+        assert_eq!(rounded_cents(&state, 3), 0);
     }
 
     #[test]
@@ -191,7 +195,7 @@ mod tests {
             state.control(Nanos::ZERO, 0, controller, value);
         }
         state.bend(Nanos::ZERO, 0, 0);
-        assert_eq!(state.now(0).0, -2400.0);
+        assert_eq!(rounded_cents(&state, 0), -2400);
     }
 
     #[test]
@@ -204,8 +208,8 @@ mod tests {
             state.bend(Nanos::ZERO, channel, 0);
         }
         assert_eq!(
-            [0, 1, 3, 4].map(|channel| state.now(channel).0),
-            [-200.0, -4800.0, -4800.0, -200.0]
+            [0, 1, 3, 4].map(|channel| rounded_cents(&state, channel)),
+            [-200, -4800, -4800, -200]
         );
     }
 }

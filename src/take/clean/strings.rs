@@ -1,7 +1,7 @@
 //! Channels as strings: a guitar that sends each string on a channel of its own (MIDI mode 4, omni off and mono).
 //!
 //! Found out, not assumed: by the mode messages (CC126), or by notes on three or more channels of at most eight in a
-//! row, one voice each, that fit the tuning. Notes on a single channel name no strings.
+//! row, one voice each; and the notes must fit the tuning. Notes on a single channel name no strings.
 
 mod layout;
 

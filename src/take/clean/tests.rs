@@ -269,13 +269,33 @@ fn overtones_and_notes_below_the_open_string_are_ghosts() {
 
 #[test]
 fn an_overtone_does_not_cut_the_string_short() {
+    let notes = [(5, 43, 0, 600), (5, 55, 200, 250), (4, 50, 700, 900)];
+    let played = Played::default().control(0, 126, 6, 0).notes(&notes);
+    let expect = [
+        (43, 0, 600, None),
+        (55, 200, 250, Some("ghost")),
+        (50, 700, 900, None),
+    ];
+    assert_eq!(shown(&played.clean()), expect);
+}
+
+#[test]
+fn a_synthesizer_in_mono_mode_has_no_strings() {
     let played = Played::default()
-        .control(0, 126, 6, 0)
-        .notes(&[(5, 43, 0, 600), (5, 55, 200, 250)]);
-    assert_eq!(
-        shown(&played.clean()),
-        [(43, 0, 600, None), (55, 200, 250, Some("ghost"))]
-    );
+        .control(0, 126, 0, 0)
+        .notes(&[(0, 40, 0, 300), (0, 45, 290, 500)]);
+    let cleaned = played.clean();
+    assert_eq!(cleaned.strings, None);
+    assert_eq!(shown(&cleaned), [(40, 0, 290, None), (45, 290, 500, None)]);
+}
+
+#[test]
+fn an_mpe_zone_is_no_guitar() {
+    let zone = Played::default()
+        .control(0, 101, 0, 0)
+        .control(0, 100, 6, 0)
+        .control(0, 6, 6, 0);
+    assert_eq!(zone.notes(&open_strings(1)).clean().strings, None);
 }
 
 #[test]

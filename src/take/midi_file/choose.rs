@@ -88,8 +88,8 @@ fn first_number(tracks: &[TrackSummary]) -> usize {
 
 impl MidiTrack {
     fn is_named(&self, wanted: &str) -> bool {
-        let name = self.name.as_deref().unwrap_or_default();
-        name.to_lowercase() == wanted.trim().to_lowercase()
+        let same = |name: &str| name.to_lowercase() == wanted.trim().to_lowercase();
+        self.name.as_deref().is_some_and(same)
     }
 }
 

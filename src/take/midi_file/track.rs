@@ -23,6 +23,13 @@ pub(super) struct Conductor {
 }
 
 impl Conductor {
+    /// Warns of the first of a kind only: a damaged file may have thousands.
+    fn warn_once(&mut self, warning: Warning) {
+        if self.warnings.iter().all(|told| told.code() != warning.code()) {
+            self.warnings.push(warning);
+        }
+    }
+
     /// Warns that a track stops at `byte` without an end-of-track event, unless its truncation was told already.
     fn warn_of_early_end(&mut self, chunk: &TrackChunk<'_>, track: usize, byte: usize) {
         if chunk.events.len() < chunk.declared {
@@ -114,12 +121,12 @@ fn read_meta(
         MetaMessage::Lyric(text) => track.push_text(tick, TextKind::Lyric, text),
         MetaMessage::Marker(text) => track.push_text(tick, TextKind::Marker, text),
         MetaMessage::Tempo(micros) if micros.as_int() == 0 => {
-            conductor.warnings.push(Warning::OddTempo { track: number });
+            conductor.warn_once(Warning::OddTempo { track: number });
         }
         MetaMessage::Tempo(micros) => conductor.tempos.push((tick, micros.as_int())),
         MetaMessage::TimeSignature(beats, power, ..) => match read_meter(beats, power) {
             Some(meter) => conductor.meters.push((tick, meter)),
-            None => conductor.warnings.push(Warning::OddMeter {
+            None => conductor.warn_once(Warning::OddMeter {
                 track: number,
                 beats,
                 power,

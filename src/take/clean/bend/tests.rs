@@ -15,8 +15,10 @@ fn steps(shape: &[(i64, f32)]) -> Vec<Step> {
 fn one(shape: &[(i64, f32)]) -> Option<i32> {
     match hear(&steps(shape)) {
         Heard::One(cents) => semitones(cents),
-        Heard::Unsettled => None,
-        two @ Heard::Two { .. } => panic!("{shape:?} was split: {two:?}"),
+        other => {
+            assert_eq!(other, Heard::Unsettled, "{shape:?} was split");
+            None
+        }
     }
 }
 
@@ -24,7 +26,7 @@ fn one(shape: &[(i64, f32)]) -> Option<i32> {
 fn sine(cycles: usize, low: f32, high: f32) -> Vec<(i64, f32)> {
     let value = |step: usize| {
         let phase = step as f32 / 16.0 * std::f32::consts::TAU;
-        (low + high) / 2.0 + (high - low) / 2.0 * phase.sin()
+        f32::midpoint(low, high) + (high - low) / 2.0 * phase.sin()
     };
     (0..cycles * 16).map(|step| (10, value(step))).collect()
 }

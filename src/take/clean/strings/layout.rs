@@ -8,6 +8,8 @@ use crate::time::{NanoSpan, Nanos};
 
 /// Fewest channels with notes that look like strings where no mode message says so.
 const FEWEST_STRINGS: u32 = 3;
+/// The same where mode messages do: notes on a single channel name no strings.
+const FEWEST_DECLARED: u32 = 2;
 /// Most channels in a row that can be the strings of one instrument.
 const MOST_STRINGS: u32 = 8;
 /// How long an old voice may sound into a new one of the same channel before the channel has two voices.
@@ -55,8 +57,7 @@ pub(in crate::take::clean) fn find(messages: &[TimedMessage], settings: &CleanSe
     let Some((first, last)) = survey.group() else {
         return layout;
     };
-    let declared = survey.declared.count_ones() > 1;
-    layout.map = best_map(messages, first, last, settings, declared);
+    layout.map = best_map(messages, (first, last), survey.is_declared(), settings);
     if layout.map.is_some() {
         layout.mono_channels |= survey.used;
     } else {
@@ -109,77 +110,85 @@ impl Survey {
         }
     }
 
+    /// Whether mode messages speak of more than one channel: a single one is a wind controller or a synthesizer.
+    fn is_declared(&self) -> bool {
+        self.declared.count_ones() > 1
+    }
+
     /// The lowest and highest channel of what looks like an instrument with a channel for each string.
     fn group(&self) -> Option<(u8, u8)> {
-        let channels = if self.declared.count_ones() > 1 {
-            self.declared
+        let one_voice_each = self.used & self.poly == 0 && !self.mpe;
+        let (channels, fewest, plausible) = if self.is_declared() {
+            (self.declared | self.used, FEWEST_DECLARED, true)
         } else {
-            self.used
+            (self.used, FEWEST_STRINGS, one_voice_each)
         };
         let (first, last) = (
             channels.trailing_zeros(),
             15u32.checked_sub(channels.leading_zeros())?,
         );
-        let looks_so = self.declared.count_ones() > 1
-            || (self.used.count_ones() >= FEWEST_STRINGS && self.used & self.poly == 0 && !self.mpe);
-        let in_a_row = last - first < MOST_STRINGS;
-        (looks_so && in_a_row && self.used != 0).then_some((first as u8, last as u8))
+        let enough = self.used.count_ones() >= fewest;
+        (plausible && enough && last - first < MOST_STRINGS).then_some((first as u8, last as u8))
     }
 }
 
-/// The map that puts most notes on its strings; the usual one of several that do. Unless `declared` or asked for, it
-/// must put three quarters of them there.
+/// The map that puts most notes on its strings; the usual one of several that do. Unless channel and order are asked
+/// for, it must put three quarters of them there.
 fn best_map(
     messages: &[TimedMessage],
-    first: u8,
-    last: u8,
-    settings: &CleanSettings,
+    channels: (u8, u8),
     declared: bool,
+    settings: &CleanSettings,
 ) -> Option<StringMap> {
-    let strings = settings.tuning.len() as u8;
     let orders = match settings.channel_order {
         ChannelOrder::Detect => &[ChannelOrder::HighFirst, ChannelOrder::LowFirst][..],
         ChannelOrder::HighFirst => &[ChannelOrder::HighFirst],
         ChannelOrder::LowFirst => &[ChannelOrder::LowFirst],
     };
-    let basic_channels: Vec<u8> = match settings.basic_channel {
-        Some(channel) => vec![channel],
-        None if declared => vec![first],
-        None => {
-            let others = (0..=first).rev();
-            let all = USUAL_BASIC_CHANNELS.into_iter().chain(others);
-            all.filter(|&basic| basic <= first && last - basic < strings)
-                .collect()
-        }
-    };
-    let maps = basic_channels.iter().flat_map(|&basic| {
-        orders
-            .iter()
-            .map(move |&order| StringMap::new(basic, &settings.tuning, order))
-    });
-    let mut best: Option<(usize, StringMap)> = None;
-    let mut notes = 0;
-    for map in maps {
-        let (fitting, all) = fit(messages, &map);
-        notes = all;
-        if best.as_ref().is_none_or(|&(most, _)| fitting > most) {
-            best = Some((fitting, map));
+    let mut best: Option<(Fit, StringMap)> = None;
+    for basic in basic_channels(channels, declared, settings) {
+        for &order in orders {
+            let map = StringMap::new(basic, &settings.tuning, order);
+            let fit = Fit::of(messages, &map);
+            if best.as_ref().is_none_or(|(most, _)| fit.fitting > most.fitting) {
+                best = Some((fit, map));
+            }
         }
     }
     let asked_for = settings.basic_channel.is_some() && settings.channel_order != ChannelOrder::Detect;
-    best.filter(|&(fitting, _)| declared || asked_for || fitting * 4 >= notes * BELIEVED_QUARTERS)
-        .map(|(_, map)| map)
+    let believed = |fit: &Fit| asked_for || fit.fitting * 4 >= fit.notes * BELIEVED_QUARTERS;
+    best.filter(|(fit, _)| believed(fit)).map(|(_, map)| map)
 }
 
-/// How many notes lie on the strings of a map, of how many.
-fn fit(messages: &[TimedMessage], map: &StringMap) -> (usize, usize) {
-    let (mut fitting, mut all) = (0, 0);
-    for timed in messages {
-        if let Meaning::NoteOn { key, .. } = timed.message.meaning() {
-            all += 1;
-            let fret = map.fret(timed.message.channel(), key);
-            fitting += usize::from(fret.is_some_and(|fret| fret <= FRETS));
-        }
+/// The channels that the first string may be on, the likeliest first.
+fn basic_channels((first, last): (u8, u8), declared: bool, settings: &CleanSettings) -> Vec<u8> {
+    if let Some(channel) = settings.basic_channel {
+        return vec![channel];
     }
-    (fitting, all)
+    if declared {
+        return vec![first];
+    }
+    let reaches = |&basic: &u8| basic <= first && usize::from(last - basic) < settings.tuning.len();
+    let all = USUAL_BASIC_CHANNELS.into_iter().chain((0..=first).rev());
+    all.filter(reaches).collect()
+}
+
+/// How many of the notes lie on the strings of a map.
+struct Fit {
+    fitting: usize,
+    notes: usize,
+}
+
+impl Fit {
+    fn of(messages: &[TimedMessage], map: &StringMap) -> Self {
+        let (mut fitting, mut notes) = (0, 0);
+        for timed in messages {
+            if let Meaning::NoteOn { key, .. } = timed.message.meaning() {
+                notes += 1;
+                let fret = map.fret(timed.message.channel(), key);
+                fitting += usize::from(fret.is_some_and(|fret| fret <= FRETS));
+            }
+        }
+        Self { fitting, notes }
+    }
 }

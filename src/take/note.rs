@@ -3,25 +3,32 @@
 use crate::theory::Pitch;
 use crate::time::{NanoSpan, Nanos};
 
-/// One note-on of the judged track, in the order it came.
+/// One note-on of the judged track, or one of the two notes that a bend made of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Note {
-    /// When it was struck.
+    /// Which note-on of the track it is, from 0 in the order they came. Both parts of a bent note carry the same.
+    pub index: u32,
+    /// Which event it belongs to, from 0: the notes of a double stop or chord share one, and each of m weighs 1/m.
+    /// Ghosts and re-triggers stand alone.
+    pub event: u32,
+    /// When it was struck (the later part of a bent note: when the bend arrived).
     pub on: Nanos,
     /// When the key was let go or the string damped; sustain pedals do not lengthen it.
     pub off: Nanos,
     /// The pitch heard, bends taken in and rounded to the semitone.
     pub pitch: Pitch,
+    /// How far the pitch settled above the key struck (below when negative), in cents; 0 without a bend.
+    pub bend_cents: i16,
+    /// Whether it is a whole note-on or what a bend made of one.
+    pub part: BendPart,
     /// How hard it was struck, 1 to 127.
     pub velocity: u8,
     /// The MIDI channel, 0 to 15.
     pub channel: u8,
     /// The string it was played on, 1 the highest, where the channel tells (mode 4).
     pub string: Option<u8>,
-    /// The fret on that string.
+    /// The fret on that string at which it was struck; a bend does not move it.
     pub fret: Option<u8>,
-    /// Notes struck together share a number; a single note has one of its own. Numbers rise with the onsets.
-    pub event: usize,
     /// Why it is not counted; `None` when it is.
     pub left_out: Option<LeftOut>,
 }
@@ -33,6 +40,18 @@ impl Note {
     }
 }
 
+/// What part of its note-on a note is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum BendPart {
+    /// All of it.
+    #[default]
+    Whole,
+    /// The settled start, before the bend left it.
+    Start,
+    /// The pitch the bend arrived at.
+    Bent,
+}
+
 /// Why a note is kept out of every count. It stays listed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum LeftOut {
@@ -42,7 +61,7 @@ pub enum LeftOut {
     Ornament,
     /// The same key struck again at once.
     Retrigger,
-    /// Its pitch settled between two semitones.
+    /// Its pitch settled between two semitones, or nowhere.
     Between,
     /// No chord sounds where it was played.
     NoChord,

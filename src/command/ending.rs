@@ -145,11 +145,6 @@ impl From<io::Error> for Failure {
                 message: String::new(),
                 hint: None,
             },
-            io::ErrorKind::Interrupted => Self {
-                ending: Ending::Interrupted,
-                message: error.to_string(),
-                hint: None,
-            },
             _ => Self::store(format!("the result cannot be written: {error}")),
         }
     }
@@ -161,7 +156,8 @@ impl From<SettingsFileError> for Failure {
         match error {
             SettingsFileError::Slip { .. }
             | SettingsFileError::Missing { .. }
-            | SettingsFileError::TooLarge { .. } => Self::bad_input(message),
+            | SettingsFileError::TooLarge { .. }
+            | SettingsFileError::NotText { .. } => Self::bad_input(message),
             SettingsFileError::Unreadable { .. } | SettingsFileError::Unwritable { .. } => {
                 Self::store(message)
             }

@@ -37,6 +37,12 @@ pub enum SettingsFileError {
         /// The file.
         path: PathBuf,
     },
+    /// The file is no text.
+    #[error("{}: no UTF-8 text. A settings file has one setting a line: counting = \"lenient\"", path.display())]
+    NotText {
+        /// The file.
+        path: PathBuf,
+    },
     /// Something in the file is not understood.
     #[error("{}:{line}:{column}: {slip}", path.display())]
     Slip {
@@ -93,6 +99,9 @@ impl SettingsFile {
                 path: path.to_owned(),
             }),
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+            Err(error) if error.kind() == io::ErrorKind::InvalidData => Err(SettingsFileError::NotText {
+                path: path.to_owned(),
+            }),
             Err(source) => Err(SettingsFileError::Unreadable {
                 path: path.to_owned(),
                 source,
@@ -308,10 +317,15 @@ mod tests {
     }
 
     #[test]
-    fn a_file_that_is_not_there_is_none_and_a_huge_one_is_refused() {
+    fn a_file_that_is_not_there_is_none_and_a_huge_or_binary_one_is_refused() {
         let folder = tempfile::tempdir().expect("a temporary folder");
         let path = folder.path().join("settings.toml");
         assert!(SettingsFile::read(&path).expect("no error").is_none());
+        fs::write(&path, [0xff, 0xfe]).expect("a file");
+        assert!(matches!(
+            SettingsFile::read(&path),
+            Err(SettingsFileError::NotText { .. })
+        ));
         fs::write(&path, "#".repeat(LARGEST as usize + 1)).expect("a file");
         assert!(matches!(
             SettingsFile::read(&path),

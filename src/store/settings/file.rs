@@ -12,7 +12,7 @@ use super::table::{self, NotAccepted, Setting, UnknownSetting};
 use crate::store::replace;
 
 /// The largest settings file that is read, in bytes; a full one has about two thousand.
-const LARGEST: u64 = 64 * 1024;
+pub const LARGEST: u64 = 64 * 1024;
 
 /// Why a settings file could not be used.
 #[derive(Debug, thiserror::Error)]

@@ -208,7 +208,7 @@ fn a_bad_variable_is_named() {
     assert_eq!(run.code, 2);
     assert!(
         run.stderr
-            .contains("BARWISE_BEND_RANGE: bend-range is a whole number from 1 to 96"),
+            .contains("BARWISE_BEND_RANGE: bend-range is auto, or a whole number from 1 to 96"),
         "{}",
         run.stderr
     );

@@ -45,20 +45,22 @@ pub struct Cli {
 
 const WHERE_TO_START: &str = "To start: `barwise demo` shows it all with no instrument and no sound device.";
 
+const EVERYWHERE: &str = "With every command";
+
 /// Flags that every command takes.
 #[derive(Clone, Debug, Default, Args)]
 pub struct Global {
     /// When to print in colour
-    #[arg(long, global = true, value_name = "WHEN", value_parser = PossibleValuesParser::new(ColorUse::Auto.words()))]
+    #[arg(long, global = true, help_heading = EVERYWHERE, value_name = "WHEN", value_parser = PossibleValuesParser::new(ColorUse::Auto.words()))]
     pub color: Option<String>,
     /// Print ASCII signs only
-    #[arg(long, global = true)]
+    #[arg(long, global = true, help_heading = EVERYWHERE)]
     pub ascii: bool,
     /// Read settings from this file instead of the usual one
-    #[arg(long, global = true, value_name = "F")]
+    #[arg(long, global = true, help_heading = EVERYWHERE, value_name = "F")]
     pub config: Option<PathBuf>,
     /// Print one JSON document instead of rows
-    #[arg(long, global = true)]
+    #[arg(long, global = true, help_heading = EVERYWHERE)]
     pub json: bool,
 }
 

@@ -125,10 +125,11 @@ impl Failure {
 impl From<io::Error> for Failure {
     fn from(error: io::Error) -> Self {
         match error.kind() {
-            io::ErrorKind::BrokenPipe => Self { ending: Ending::Fine, message: String::new(), hint: None },
-            io::ErrorKind::Interrupted => {
-                Self { ending: Ending::Interrupted, message: error.to_string(), hint: None }
-            }
+            io::ErrorKind::BrokenPipe => Self {
+                ending: Ending::Fine,
+                message: String::new(),
+                hint: None,
+            },
             _ => Self::store(format!("the result cannot be written: {error}")),
         }
     }
@@ -140,7 +141,8 @@ impl From<SettingsFileError> for Failure {
         match error {
             SettingsFileError::Slip { .. }
             | SettingsFileError::Missing { .. }
-            | SettingsFileError::TooLarge { .. } => Self::bad_input(message),
+            | SettingsFileError::TooLarge { .. }
+            | SettingsFileError::NotText { .. } => Self::bad_input(message),
             SettingsFileError::Unreadable { .. } | SettingsFileError::Unwritable { .. } => {
                 Self::store(message)
             }

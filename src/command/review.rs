@@ -89,16 +89,20 @@ impl ReviewArgs {
         lenient.into_iter().chain(offset).collect()
     }
 
-    /// Refuses what only one take can answer when several are given.
+    /// Refuses what cannot be answered together, above all what only one take can answer when several are given;
+    /// `json` says whether one JSON document is asked for.
     pub fn checked(&self, json: bool) -> Result<(), Failure> {
-        let alone = match self {
+        let refusal = match self {
+            Self { json_lines: true, .. } if json => {
+                Some("--json prints one document, --json-lines one a file: choose one")
+            }
             _ if self.files.len() == 1 => None,
             Self { why: Some(_), .. } => Some("--why asks about one note of one take: name one file"),
             Self { check: Some(_), .. } => Some("--check compares one take: name one file"),
             _ if json => Some("--json prints one document: name one file, or write --json-lines for several"),
             _ => None,
         };
-        alone.map_or(Ok(()), |message| Err(Failure::bad_input(message)))
+        refusal.map_or(Ok(()), |message| Err(Failure::bad_input(message)))
     }
 }
 
@@ -147,6 +151,7 @@ mod tests {
         assert!(refusal(&[], true));
         assert!(!refusal(&[], false));
         assert!(!refusal(&["--json-lines"], false));
+        assert!(refusal(&["--json-lines"], true));
     }
 
     #[test]

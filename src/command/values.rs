@@ -13,7 +13,7 @@ use crate::theory::scale::NoScale;
 const TEMPOS: std::ops::RangeInclusive<f64> = 20.0..=400.0;
 
 /// The most choruses of one take.
-const MOST_CHORUSES: u32 = 100;
+const MOST_CHORUSES: u32 = 999;
 
 /// The greatest bar number that is read; no chart has as many.
 const LAST_BAR: usize = 9999;
@@ -236,8 +236,12 @@ fn place(text: &str) -> Option<(BarNumber, usize)> {
 /// A part of the backing that can be left out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, ValueEnum)]
 pub enum BandPart {
-    /// The cymbals.
+    /// The ride cymbal.
     Ride,
+    /// The hi-hat.
+    Hat,
+    /// The bass drum.
+    Kick,
     /// The bass.
     Bass,
     /// The chords.
@@ -328,7 +332,7 @@ pub(super) mod tests {
     #[test]
     fn choruses_and_milliseconds_have_their_ranges() {
         assert_eq!("3".parse(), Ok(Choruses(3)));
-        assert_eq!(no::<Choruses>("0"), "choruses are 1 to 100");
+        assert_eq!(no::<Choruses>("0"), "choruses are 1 to 999");
         assert_eq!("-24.5".parse::<Milliseconds>().map(Milliseconds::get), Ok(-24.5));
         assert_eq!(no::<Milliseconds>("501"), NotTaken::Milliseconds.to_string());
         assert_eq!(no::<Milliseconds>("NaN"), NotTaken::Milliseconds.to_string());

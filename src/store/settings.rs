@@ -1,7 +1,7 @@
 //! Settings: what the trade disagrees about and what differs from player to player, each with a name and a default.
 //!
 //! [`Settings`] holds the values, typed. [`table`] names them and says which values they take; [`sources`] decides
-//! which of flag, environment, file and default wins; [`file`] reads and changes the settings file. The rooms that
+//! which of flag, environment, file and default wins; [`mod@file`] reads and changes the settings file. The rooms that
 //! judge never see this one: they are handed the values they need.
 
 pub mod choice;
@@ -22,6 +22,10 @@ use crate::theory::chord::BareSymbols;
 /// Every named setting with its value.
 ///
 /// The ranges of the numbers stand in [`TABLE`]; values that came through [`Sources::resolve`] keep to them.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a switch of its own, typed on or off"
+)]
 #[derive(Clone, Debug, PartialEq)]
 pub struct Settings {
     /// Whether a note of another scale in use counts as scale.
@@ -44,12 +48,14 @@ pub struct Settings {
     pub bare: BareSymbols,
     /// The open strings.
     pub tuning: Tuning,
-    /// The channel of the first string, 1 to 16, where an instrument sends one string a channel.
-    pub first_string_channel: u8,
+    /// The channel of the first string, 1 to 16, where an instrument sends one string a channel; found out if `None`.
+    pub first_string_channel: Option<u8>,
     /// Which string is the first.
     pub string_order: StringOrder,
-    /// The bend range assumed until the instrument sends its own, in semitones.
-    pub bend_range: u8,
+    /// The bend range in semitones, whatever the instrument says; what it says if `None`.
+    pub bend_range: Option<u8>,
+    /// Whether misread notes are set aside.
+    pub ghost_filter: bool,
     /// How much later than it was played a note arrives, in milliseconds; subtracted from every onset.
     pub offset_ms: f64,
     /// How much of the swing that the tempo asks for the backing plays: 0 is straight.
@@ -75,9 +81,10 @@ impl Default for Settings {
             octave_approach: false,
             bare: BareSymbols::default(),
             tuning: Tuning::standard(),
-            first_string_channel: 1,
-            string_order: StringOrder::HighFirst,
-            bend_range: 2,
+            first_string_channel: None,
+            string_order: StringOrder::Auto,
+            bend_range: None,
+            ghost_filter: true,
             offset_ms: 0.0,
             swing: 0.7,
             color: ColorUse::Auto,

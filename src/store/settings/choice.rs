@@ -58,6 +58,8 @@ pub enum ShareBy {
 /// Which string has the first channel, where an instrument sends one string a channel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum StringOrder {
+    /// Whichever fits what was played; the highest if both do.
+    Auto,
     /// The highest.
     HighFirst,
     /// The lowest.
@@ -86,7 +88,7 @@ pub enum Background {
 
 words!(Counting { Strict = "strict", Lenient = "lenient" });
 words!(ShareBy { Count = "count", Duration = "duration" });
-words!(StringOrder { HighFirst = "high-first", LowFirst = "low-first" });
+words!(StringOrder { Auto = "auto", HighFirst = "high-first", LowFirst = "low-first" });
 words!(ColorUse { Auto = "auto", Always = "always", Never = "never" });
 words!(Background { Dark = "dark", Light = "light" });
 words!(Sus { Seventh = "7sus4", Triad = "triad" });

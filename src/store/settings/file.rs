@@ -12,7 +12,7 @@ use super::table::{self, NotAccepted, Setting, UnknownSetting};
 use crate::store::replace;
 
 /// The largest settings file that is read, in bytes; a full one has about two thousand.
-const LARGEST: u64 = 64 * 1024;
+pub const LARGEST: u64 = 64 * 1024;
 
 /// Why a settings file could not be used.
 #[derive(Debug, thiserror::Error)]
@@ -34,6 +34,12 @@ pub enum SettingsFileError {
     /// The file is larger than [`LARGEST`].
     #[error("{}: more than {LARGEST} bytes, which no settings file needs", path.display())]
     TooLarge {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The file is no text.
+    #[error("{}: no UTF-8 text. A settings file has one setting a line: counting = \"lenient\"", path.display())]
+    NotText {
         /// The file.
         path: PathBuf,
     },
@@ -91,7 +97,13 @@ impl SettingsFile {
             Ok(Some(text)) => Self::from_text(path, &text).map(Some),
             Ok(None) => Err(SettingsFileError::TooLarge { path: path.to_owned() }),
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
-            Err(source) => Err(SettingsFileError::Unreadable { path: path.to_owned(), source }),
+            Err(error) if error.kind() == io::ErrorKind::InvalidData => Err(SettingsFileError::NotText {
+                path: path.to_owned(),
+            }),
+            Err(source) => Err(SettingsFileError::Unreadable {
+                path: path.to_owned(),
+                source,
+            }),
         }
     }
 
@@ -265,10 +277,15 @@ mod tests {
     }
 
     #[test]
-    fn a_file_that_is_not_there_is_none_and_a_huge_one_is_refused() {
+    fn a_file_that_is_not_there_is_none_and_a_huge_or_binary_one_is_refused() {
         let folder = tempfile::tempdir().expect("a temporary folder");
         let path = folder.path().join("settings.toml");
         assert!(SettingsFile::read(&path).expect("no error").is_none());
+        fs::write(&path, [0xff, 0xfe]).expect("a file");
+        assert!(matches!(
+            SettingsFile::read(&path),
+            Err(SettingsFileError::NotText { .. })
+        ));
         fs::write(&path, "#".repeat(LARGEST as usize + 1)).expect("a file");
         assert!(matches!(SettingsFile::read(&path), Err(SettingsFileError::TooLarge { .. })));
     }

@@ -3,6 +3,8 @@
 //! A new setting is a field of [`Settings`] and a row here; everything else follows: the file, the environment,
 //! `barwise settings`, the JSON document.
 
+use std::str::FromStr;
+
 use crate::theory::nearest;
 
 use super::choice::Choice;
@@ -23,8 +25,21 @@ pub struct Setting {
 enum Kind {
     Word(fn(&mut Settings) -> &mut dyn Choice),
     Switch(fn(&mut Settings) -> &mut bool),
-    Whole { low: u8, high: u8, field: fn(&mut Settings) -> &mut u8 },
-    Number { low: f64, high: f64, field: fn(&mut Settings) -> &mut f64 },
+    Whole {
+        low: u8,
+        high: u8,
+        field: fn(&mut Settings) -> &mut u8,
+    },
+    WholeOrAuto {
+        low: u8,
+        high: u8,
+        field: fn(&mut Settings) -> &mut Option<u8>,
+    },
+    Number {
+        low: f64,
+        high: f64,
+        field: fn(&mut Settings) -> &mut f64,
+    },
     Strings(fn(&mut Settings) -> &mut Tuning),
 }
 
@@ -50,11 +65,14 @@ fn did_you_mean(nearest: Option<&str>) -> String {
     nearest.map_or_else(String::new, |nearest| format!(". Did you mean {nearest}?"))
 }
 
+/// What is typed for a number that the program finds out by itself.
+const AUTO: &str = "auto";
+
 /// The longest value that is read, in characters.
 const LONGEST_VALUE: usize = 200;
 
 /// Every setting, in the order they are listed.
-pub static TABLE: [Setting; 21] = [
+pub static TABLE: [Setting; 22] = [
     Setting {
         key: "counting",
         changes_figures: true,
@@ -136,20 +154,34 @@ pub static TABLE: [Setting; 21] = [
     Setting {
         key: "first-string-channel",
         changes_figures: true,
-        help: "MIDI channel of the first string where each string sends on its own; common practice",
-        kind: Kind::Whole { low: 1, high: 16, field: |s| &mut s.first_string_channel },
+        help: "MIDI channel of the first string where each string sends on its own; auto: found out from what was played",
+        kind: Kind::WholeOrAuto {
+            low: 1,
+            high: 16,
+            field: |s| &mut s.first_string_channel,
+        },
     },
     Setting {
         key: "string-order",
         changes_figures: true,
-        help: "whether the highest or the lowest string has the first channel; common practice",
+        help: "whether the highest or the lowest string has the first channel; auto: found out from what was played",
         kind: Kind::Word(|s| &mut s.string_order),
     },
     Setting {
         key: "bend-range",
         changes_figures: true,
-        help: "semitones of a full bend until the instrument sends its own; 2 is what MIDI instruments start with",
-        kind: Kind::Whole { low: 1, high: 96, field: |s| &mut s.bend_range },
+        help: "semitones of a full bend; auto: what the instrument says, 2 if it says nothing, as MIDI 1.0 instruments start",
+        kind: Kind::WholeOrAuto {
+            low: 1,
+            high: 96,
+            field: |s| &mut s.bend_range,
+        },
+    },
+    Setting {
+        key: "ghost-filter",
+        changes_figures: true,
+        help: "whether notes that look misread are kept out of every count; on: they are listed with the reason all the same",
+        kind: Kind::Switch(|s| &mut s.ghost_filter),
     },
     Setting {
         key: "offset-ms",
@@ -207,6 +239,7 @@ impl Setting {
             Kind::Word(field) => field(&mut Settings::default()).words().join(", "),
             Kind::Switch(_) => "on, off".to_owned(),
             Kind::Whole { low, high, .. } => format!("a whole number from {low} to {high}"),
+            Kind::WholeOrAuto { low, high, .. } => format!("{AUTO}, or a whole number from {low} to {high}"),
             Kind::Number { low, high, .. } => format!("a number from {low} to {high}"),
             Kind::Strings(_) => format!("{}, or notes", Tuning::names().collect::<Vec<_>>().join(", ")),
         }
@@ -219,6 +252,9 @@ impl Setting {
             Kind::Word(field) => field(settings).word().to_owned(),
             Kind::Switch(field) => if *field(settings) { "on" } else { "off" }.to_owned(),
             Kind::Whole { field, .. } => field(settings).to_string(),
+            Kind::WholeOrAuto { field, .. } => {
+                field(settings).map_or_else(|| AUTO.to_owned(), |number| number.to_string())
+            }
             Kind::Number { field, .. } => field(settings).to_string(),
             Kind::Strings(field) => field(settings).to_string(),
         }
@@ -231,6 +267,7 @@ impl Setting {
             Kind::Word(_) | Kind::Strings(_) => self.shown(settings).into(),
             Kind::Switch(field) => (*field(&mut copy)).into(),
             Kind::Whole { field, .. } => (*field(&mut copy)).into(),
+            Kind::WholeOrAuto { field, .. } => field(&mut copy).map_or_else(|| AUTO.into(), Into::into),
             Kind::Number { field, .. } => (*field(&mut copy)).into(),
         }
     }
@@ -242,6 +279,9 @@ impl Setting {
             Kind::Word(_) | Kind::Strings(_) => self.shown(settings).into(),
             Kind::Switch(field) => (*field(&mut copy)).into(),
             Kind::Whole { field, .. } => i64::from(*field(&mut copy)).into(),
+            Kind::WholeOrAuto { field, .. } => {
+                field(&mut copy).map_or_else(|| AUTO.into(), |number| i64::from(number).into())
+            }
             Kind::Number { field, .. } => (*field(&mut copy)).into(),
         }
     }
@@ -249,25 +289,29 @@ impl Setting {
     /// Reads `text` into its place in `settings`; on error nothing changes.
     pub fn set(&self, settings: &mut Settings, text: &str) -> Result<(), NotAccepted> {
         let text = text.trim();
-        let refused = || self.refused(text, "");
-        match &self.kind {
-            Kind::Word(field) => field(settings).choose(text).ok_or_else(refused),
-            Kind::Switch(field) => read_switch(text).map(|on| *field(settings) = on).ok_or_else(refused),
+        let taken = match &self.kind {
+            Kind::Word(field) => field(settings).choose(text),
+            Kind::Switch(field) => read_switch(text).map(|on| *field(settings) = on),
             Kind::Whole { low, high, field } => {
-                let number = text.parse().ok().filter(|number| (low..=high).contains(&number));
-                number.map(|number| *field(settings) = number).ok_or_else(refused)
+                within(text, low, high).map(|number| *field(settings) = number)
+            }
+            Kind::WholeOrAuto { field, .. } if text == AUTO => {
+                *field(settings) = None;
+                Some(())
+            }
+            Kind::WholeOrAuto { low, high, field } => {
+                within(text, low, high).map(|number| *field(settings) = Some(number))
             }
             Kind::Number { low, high, field } => {
-                let number = text.parse().ok().filter(|number| (low..=high).contains(&number));
-                number.map(|number| *field(settings) = number).ok_or_else(refused)
+                within(text, low, high).map(|number| *field(settings) = number)
             }
             Kind::Strings(field) => {
-                let tuning =
-                    text.parse::<Tuning>().map_err(|error| self.refused(text, &format!(": {error}")))?;
-                *field(settings) = tuning;
-                Ok(())
+                let tuning = text.parse::<Tuning>();
+                *field(settings) = tuning.map_err(|error| self.refused(text, &format!(": {error}")))?;
+                Some(())
             }
-        }
+        };
+        taken.ok_or_else(|| self.refused(text, ""))
     }
 
     fn refused(&self, written: &str, detail: &str) -> NotAccepted {
@@ -278,6 +322,11 @@ impl Setting {
             detail: detail.to_owned(),
         }
     }
+}
+
+/// Reads a number that lies within its range; no text that is not a number does.
+fn within<N: FromStr + PartialOrd>(text: &str, low: &N, high: &N) -> Option<N> {
+    text.parse().ok().filter(|number| (low..=high).contains(&number))
 }
 
 fn read_switch(text: &str) -> Option<bool> {
@@ -362,7 +411,7 @@ mod tests {
         assert_eq!(after("counting", "loose"), Err("counting is strict, lenient, not \"loose\"".to_owned()));
         assert_eq!(
             after("bend-range", "x"),
-            Err("bend-range is a whole number from 1 to 96, not \"x\"".to_owned())
+            Err("bend-range is auto, or a whole number from 1 to 96, not \"x\"".to_owned())
         );
         assert!(after("tuning", "E2 H3").is_err_and(|error| error.contains("\"H3\" is no note")));
     }

@@ -25,10 +25,8 @@ fn tune(bars: usize, loops: bool) -> Form {
         "F#m7 B7 Emaj7 Emaj7 Em7 A7 Dmaj7 G7",
     ];
     let names = PHRASES.iter().flat_map(|phrase| phrase.split(' ')).cycle();
-    let chords: Vec<(String, TickSpan)> = names
-        .take(2 * bars)
-        .map(|name| (name.to_owned(), TickSpan::quarters(2)))
-        .collect();
+    let chords: Vec<(String, TickSpan)> =
+        names.take(2 * bars).map(|name| (name.to_owned(), TickSpan::quarters(2))).collect();
     forms::form(Meter::FOUR_FOUR, &chords, loops)
 }
 

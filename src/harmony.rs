@@ -53,12 +53,7 @@ pub fn read(form: &Form, overrides: &Overrides) -> Reading {
     let lattice = Lattice::of(&progression).filter(|_| has_key);
     let centres = centres(&progression, lattice.as_ref(), overrides);
     let stretches = stretches(&centres, form.loops);
-    let reader = Reader {
-        form,
-        overrides,
-        progression: &progression,
-        moves,
-    };
+    let reader = Reader { form, overrides, progression: &progression, moves };
     let mut chords = vec![None; form.chords.len()];
     for stretch in &stretches {
         let sixth = reader.sixth(stretch);
@@ -70,10 +65,7 @@ pub fn read(form: &Form, overrides: &Overrides) -> Reading {
     let whole_form = stretches.len() == 1;
     Reading {
         home: lattice.and_then(|lattice| lattice.home()).map(Tonality::key),
-        regions: stretches
-            .iter()
-            .map(|stretch| stretch.region(&progression, moves, whole_form))
-            .collect(),
+        regions: stretches.iter().map(|stretch| stretch.region(&progression, moves, whole_form)).collect(),
         chords,
         moves,
     }
@@ -131,10 +123,7 @@ impl Reader<'_> {
         let (words, mut choice) = match centre {
             Centre::Key(key) => self.in_key(symbol, item, key, sixth),
             Centre::Modal => {
-                let words = Words {
-                    function: label::MODAL.to_owned(),
-                    why: stretches::no_key(self.moves),
-                };
+                let words = Words { function: label::MODAL.to_owned(), why: stretches::no_key(self.moves) };
                 (words, scales::alone(symbol))
             }
         };
@@ -143,11 +132,7 @@ impl Reader<'_> {
         let found = ChordReading {
             centre,
             function: words.function,
-            why: if choice.set_by_symbol {
-                words.why + ", set by the symbol"
-            } else {
-                words.why
-            },
+            why: if choice.set_by_symbol { words.why + ", set by the symbol" } else { words.why },
             scale: choice.default,
             alternatives: choice.alternatives,
             overridden: self.overrides.keys.contains_key(&index),
@@ -169,16 +154,8 @@ impl Reader<'_> {
             next: next.map_or("", |next| self.text_of(next)),
             next_context: next.map(|next| self.progression.context(next)),
         };
-        let words = Words {
-            function: labelled.label(),
-            why: labelled.reason(),
-        };
-        let placed = Placed {
-            chord,
-            key,
-            function,
-            sixth,
-        };
+        let words = Words { function: labelled.label(), why: labelled.reason() };
+        let placed = Placed { chord, key, function, sixth };
         (words, scales::in_key(symbol, &placed))
     }
 
@@ -189,23 +166,15 @@ impl Reader<'_> {
 
     /// Puts the player's scale, or else the one written in the chart, in place of the default, which stays in use.
     fn with_scale_set(&self, index: usize, demands: &Demands, found: ChordReading) -> ChordReading {
-        let set = self
-            .overrides
-            .scales
-            .get(&index)
-            .map(|request| (request, "set by the player"));
+        let set = self.overrides.scales.get(&index).map(|request| (request, "set by the player"));
         let written = self.form.chords[index].scale.as_ref();
         let Some((request, by)) = set.or(written.map(|request| (request, "written in the chart"))) else {
             return found;
         };
-        let scale = request
-            .on(demands.root())
-            .patched(demands.tones(), PitchClassSet::EMPTY);
+        let scale = request.on(demands.root()).patched(demands.tones(), PitchClassSet::EMPTY);
         let others = std::iter::once(found.scale).chain(found.alternatives);
         ChordReading {
-            alternatives: others
-                .filter(|other| other.relative() != scale.relative())
-                .collect(),
+            alternatives: others.filter(|other| other.relative() != scale.relative()).collect(),
             why: format!("{}, scale {by}", found.why),
             scale,
             overridden: true,

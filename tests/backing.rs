@@ -26,10 +26,7 @@ fn every_file_is_part_of_the_program_and_every_part_is_a_file() {
         .expect("the folder of charts")
         .map(|entry| entry.expect("a file").file_name().to_string_lossy().into_owned())
         .collect();
-    let shipped = Backing::ALL
-        .iter()
-        .map(|chart| format!("{}.bars", chart.stem))
-        .collect();
+    let shipped = Backing::ALL.iter().map(|chart| format!("{}.bars", chart.stem)).collect();
     assert_eq!(files, shipped);
 }
 
@@ -53,10 +50,7 @@ fn every_chart_says_first_what_it_is_good_for_and_has_a_title_of_its_own() {
 
 #[test]
 fn charts_are_found_by_the_stem_of_their_file() {
-    assert_eq!(
-        Backing::find("two-lamps").map(|chart| chart.stem),
-        Some("two-lamps")
-    );
+    assert_eq!(Backing::find("two-lamps").map(|chart| chart.stem), Some("two-lamps"));
     assert_eq!(Backing::find("no-such-chart"), None);
 }
 
@@ -66,9 +60,8 @@ fn keys_tempos_and_feels_are_many() {
     let keys: BTreeSet<_> = charts.iter().filter_map(|chart| chart.header().key).collect();
     assert!(keys.len() >= 8, "{keys:?}");
     let tempos = charts.iter().map(|chart| chart.header().tempo.get());
-    let (slowest, fastest) = tempos.fold((f64::MAX, 0.0_f64), |(low, high), tempo| {
-        (low.min(tempo), high.max(tempo))
-    });
+    let (slowest, fastest) =
+        tempos.fold((f64::MAX, 0.0_f64), |(low, high), tempo| (low.min(tempo), high.max(tempo)));
     assert!(slowest <= 60.0 && fastest >= 180.0, "{slowest} to {fastest}");
     for feel in Feel::ALL {
         assert!(charts.iter().any(|chart| chart.header().feel == feel), "{feel}");
@@ -91,10 +84,7 @@ fn changes(form: &Form) -> Vec<ChordSymbol> {
 fn some_pair(form: &Form, pair: impl Fn(ChordSymbol, ChordSymbol) -> bool) -> bool {
     let changes = changes(form);
     let next = changes.iter().cycle().skip(1);
-    changes
-        .iter()
-        .zip(next)
-        .any(|(&first, &second)| pair(first, second))
+    changes.iter().zip(next).any(|(&first, &second)| pair(first, second))
 }
 
 /// Semitones up from the root of one chord to the root of the next.
@@ -130,9 +120,7 @@ fn degree(chart: &Chart, symbol: ChordSymbol) -> Option<u8> {
 /// The first symbol of each bar.
 fn by_bar(form: &Form) -> Vec<Option<ChordSymbol>> {
     let first = |bar: usize| form.chords.iter().find(|chord| chord.bar == bar);
-    (0..form.bars.len())
-        .map(|bar| first(bar).and_then(|chord| chord.symbol))
-        .collect()
+    (0..form.bars.len()).map(|bar| first(bar).and_then(|chord| chord.symbol)).collect()
 }
 
 /// Whether the form is a 12-bar blues: the chord of the tonic in bar 1, the one a fourth above in bar 5, both of one kind.
@@ -151,10 +139,7 @@ fn is_blues(chart: &Chart, form: &Form, kind: fn(ChordSymbol) -> bool) -> bool {
 /// The letters of the quarters of a form of 32 bars, a quarter named after the first that begins with the same six bars.
 fn quarters(form: &Form) -> Option<String> {
     let bars = by_bar(form);
-    let starts: Vec<_> = bars
-        .chunks(8)
-        .map(|quarter| &quarter[..quarter.len().min(6)])
-        .collect();
+    let starts: Vec<_> = bars.chunks(8).map(|quarter| &quarter[..quarter.len().min(6)]).collect();
     let mut kinds: Vec<&[Option<ChordSymbol>]> = Vec::new();
     let letters = starts.iter().map(|start| {
         let kind = kinds.iter().position(|kind| kind == start).unwrap_or_else(|| {
@@ -168,9 +153,7 @@ fn quarters(form: &Form) -> Option<String> {
 }
 
 fn has_cadence(form: &Form) -> bool {
-    some_pair(form, |first, second| {
-        is_dominant(first) && move_up(first, second) == 5
-    })
+    some_pair(form, |first, second| is_dominant(first) && move_up(first, second) == 5)
 }
 
 #[test]
@@ -181,21 +164,10 @@ fn there_is_a_blues_in_major_and_one_in_minor() {
 
 #[test]
 fn there_are_forms_of_32_bars_one_with_a_bridge_of_dominants_one_without_cadences() {
-    let bridge = |form: &Form| {
-        by_bar(form)[16..24]
-            .iter()
-            .flatten()
-            .all(|&symbol| is_dominant(symbol))
-    };
-    assert!(some_chart(
-        |_, form| quarters(form).as_deref() == Some("AABA") && bridge(form)
-    ));
-    assert!(some_chart(
-        |_, form| quarters(form).as_deref() == Some("AABA") && !has_cadence(form)
-    ));
-    assert!(some_chart(
-        |_, form| quarters(form).as_deref() == Some("ABAC") && has_cadence(form)
-    ));
+    let bridge = |form: &Form| by_bar(form)[16..24].iter().flatten().all(|&symbol| is_dominant(symbol));
+    assert!(some_chart(|_, form| quarters(form).as_deref() == Some("AABA") && bridge(form)));
+    assert!(some_chart(|_, form| quarters(form).as_deref() == Some("AABA") && !has_cadence(form)));
+    assert!(some_chart(|_, form| quarters(form).as_deref() == Some("ABAC") && has_cadence(form)));
 }
 
 #[test]
@@ -212,14 +184,8 @@ fn there_are_tonal_forms_of_16_bars_in_major_and_minor() {
 #[test]
 fn there_is_a_waltz_and_a_change_of_meter() {
     let three_four = Meter::new(3, 4).expect("a meter");
-    assert!(some_chart(|_, form| form
-        .bars
-        .iter()
-        .all(|bar| bar.meter == three_four)));
-    assert!(some_chart(|_, form| form
-        .bars
-        .windows(2)
-        .any(|pair| pair[0].meter != pair[1].meter)));
+    assert!(some_chart(|_, form| form.bars.iter().all(|bar| bar.meter == three_four)));
+    assert!(some_chart(|_, form| form.bars.windows(2).any(|pair| pair[0].meter != pair[1].meter)));
 }
 
 #[test]
@@ -227,10 +193,7 @@ fn there_are_first_and_second_endings_and_a_count_of_times() {
     let has_ending = |chart: &Chart, number| chart.bars().iter().any(|bar| bar.ending == Some(number));
     assert!(some_chart(|chart, _| has_ending(chart, 1) && has_ending(chart, 2)));
     let counted = |times: Option<u8>| times.is_some_and(|times| times > 2);
-    assert!(some_chart(|chart, _| chart
-        .bars()
-        .iter()
-        .any(|bar| counted(Barline::closes(bar.after)))));
+    assert!(some_chart(|chart, _| chart.bars().iter().any(|bar| counted(Barline::closes(bar.after)))));
 }
 
 #[test]
@@ -274,44 +237,29 @@ fn there_is_a_key_a_third_away() {
                 && move_up(three[0], three[1]) == 5
                 && move_up(three[1], three[2]) == 5
         };
-        changes
-            .windows(3)
-            .filter(cadence)
-            .map(|three| three[2].root.pitch_class())
-            .collect()
+        changes.windows(3).filter(cadence).map(|three| three[2].root.pitch_class()).collect()
     };
     assert!(some_chart(|chart, form| {
         let Some(home) = chart.header().key else {
             return false;
         };
-        cadences(form)
-            .iter()
-            .any(|key| matches!(key.above(home.tonic.pitch_class()), 3 | 4 | 8 | 9))
+        cadences(form).iter().any(|key| matches!(key.above(home.tonic.pitch_class()), 3 | 4 | 8 | 9))
     }));
 }
 
 #[test]
 fn there_is_a_vamp_on_one_chord() {
-    assert!(some_chart(
-        |_, form| form.bars.len() >= 8 && changes(form).len() == 1
-    ));
+    assert!(some_chart(|_, form| form.bars.len() >= 8 && changes(form).len() == 1));
 }
 
 #[test]
 fn there_is_one_scale_under_many_chords() {
     assert!(some_chart(|chart, form| {
-        let symbols: BTreeSet<String> = form
-            .chords
-            .iter()
-            .map(|chord: &FormChord| chord.text.clone())
-            .collect();
-        let notes = changes(form)
-            .iter()
-            .fold(PitchClassSet::EMPTY, |notes, symbol| notes | symbol.tone_set());
-        let scale = chart
-            .header()
-            .key
-            .map(|key| Mode::Ionian.on(key.tonic).pitch_classes());
+        let symbols: BTreeSet<String> =
+            form.chords.iter().map(|chord: &FormChord| chord.text.clone()).collect();
+        let notes =
+            changes(form).iter().fold(PitchClassSet::EMPTY, |notes, symbol| notes | symbol.tone_set());
+        let scale = chart.header().key.map(|key| Mode::Ionian.on(key.tonic).pitch_classes());
         symbols.len() >= 6 && scale.is_some_and(|scale| scale.holds(notes))
     }));
 }
@@ -329,8 +277,6 @@ fn there_is_a_cycle_of_dominants() {
 #[test]
 fn there_is_a_push_on_the_half_beat() {
     assert!(some_chart(|_, form| {
-        form.chords
-            .iter()
-            .any(|chord| form.beat_and_beats(chord).0.fract() > 0.0)
+        form.chords.iter().any(|chord| form.beat_and_beats(chord).0.fract() > 0.0)
     }));
 }

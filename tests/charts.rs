@@ -24,9 +24,8 @@ fn shown(form: &Form) -> Vec<String> {
     let bars = form.bars.iter().enumerate();
     bars.map(|(index, bar)| {
         let chords = form.chords.iter().filter(|chord| chord.bar == index);
-        let chords: Vec<String> = chords
-            .map(|chord| format!("{} {}", chord.text, form.beat_and_beats(chord).1))
-            .collect();
+        let chords: Vec<String> =
+            chords.map(|chord| format!("{} {}", chord.text, form.beat_and_beats(chord).1)).collect();
         format!("{}: {}", bar.written, chords.join(", "))
     })
     .collect()
@@ -50,15 +49,8 @@ fn the_blues_unfolds_with_slots_pushes_and_scales() {
         "12: Gm7 1.5, C7 2.5",
     ];
     assert_eq!(shown(&form), expect);
-    let altered = form
-        .chords
-        .iter()
-        .find(|chord| chord.text == "D7b9")
-        .expect("bar 8");
-    assert_eq!(
-        altered.scale.as_ref().map(ToString::to_string).as_deref(),
-        Some("altered")
-    );
+    let altered = form.chords.iter().find(|chord| chord.text == "D7b9").expect("bar 8");
+    assert_eq!(altered.scale.as_ref().map(ToString::to_string).as_deref(), Some("altered"));
     assert!(form.loops);
 }
 
@@ -66,15 +58,9 @@ fn the_blues_unfolds_with_slots_pushes_and_scales() {
 fn a_percent_sign_plays_the_bar_before_and_letters_begin_sections() {
     let form = backing("bus-shelter").unfold();
     assert_eq!(form.bars.len(), 16);
-    assert_eq!(
-        shown(&form)[10..13],
-        ["11: Gmaj7 4", "12: Gmaj7 4", "13: Am7b5 4"]
-    );
-    let letters: Vec<_> = form
-        .bars
-        .iter()
-        .filter_map(|bar| Some((bar.written, bar.label.as_deref()?)))
-        .collect();
+    assert_eq!(shown(&form)[10..13], ["11: Gmaj7 4", "12: Gmaj7 4", "13: Am7b5 4"]);
+    let letters: Vec<_> =
+        form.bars.iter().filter_map(|bar| Some((bar.written, bar.label.as_deref()?))).collect();
     assert_eq!(letters, [(1, "A"), (9, "B")]);
 }
 
@@ -85,24 +71,10 @@ fn endings_are_played_in_turn_and_meters_stay_until_changed() {
     assert_eq!(played, [1, 2, 3, 4, 5, 6, 1, 2, 3, 4, 7, 8, 9, 10, 11, 12]);
     let meters: Vec<String> = form.bars.iter().map(|bar| bar.meter.to_string()).collect();
     assert_eq!(meters.join(" "), "3/4 ".repeat(14) + "4/4 3/4");
-    assert_eq!(
-        shown(&form)[12..],
-        ["9: Gm7 3", "10: Gm7 3", "11: Gm7/F 4", "12: Asus4 2, A7 1"]
-    );
+    assert_eq!(shown(&form)[12..], ["9: Gm7 3", "10: Gm7 3", "11: Gm7/F 4", "12: Asus4 2, A7 1"]);
     let held = form.chords.iter().find(|chord| chord.bar == 13).expect("bar 10");
-    assert_eq!(
-        held.scale.as_ref().map(ToString::to_string).as_deref(),
-        Some("dorian"),
-        "it goes on"
-    );
-    assert_eq!(
-        form.chords
-            .iter()
-            .find(|c| c.text == "N.C.")
-            .expect("bar 8")
-            .symbol,
-        None
-    );
+    assert_eq!(held.scale.as_ref().map(ToString::to_string).as_deref(), Some("dorian"), "it goes on");
+    assert_eq!(form.chords.iter().find(|c| c.text == "N.C.").expect("bar 8").symbol, None);
 }
 
 #[test]
@@ -114,10 +86,7 @@ fn bars_unfold_as_they_are_written() {
     check("| C | F@2 G@4& |", &["1: C 4", "2: C 1, F 2.5, G 0.5"]);
     check("| 6/8 C F | 3/4 G |", &["1: C 3, F 3", "2: G 3"]);
     check("|: C :|x3 F |", &["1: C 4", "1: C 4", "1: C 4", "2: F 4"]);
-    check(
-        "|: C | F :|\n|: G :|",
-        &["1: C 4", "2: F 4", "1: C 4", "2: F 4", "3: G 4", "3: G 4"],
-    );
+    check("|: C | F :|\n|: G :|", &["1: C 4", "2: F 4", "1: C 4", "2: F 4", "3: G 4", "3: G 4"]);
     check("|: C |1. F :|2. % |", &["1: C 4", "2: F 4", "1: C 4", "3: C 4"]);
     check("form: B A\nA | C |\nB | F |", &["2: F 4", "1: C 4"]);
     check("| N.C. | NC@3 |", &["1: N.C. 4", "2: N.C. 2, NC 2"]);
@@ -137,28 +106,13 @@ fn slips_are_named_with_place_and_remedy() {
         "2:11: 3 chords do not share 4 beats. Say where: \"Fm7 / Bb7 C7\" or \"Fm7 Bb7@3 C7@4\"",
     );
     check_slip("A | C7 / / / / |", "1:5: 5 beats written, the meter is 4/4");
-    check_slip(
-        "A | Fm7 H7 |",
-        "1:9: \"H7\": roots are A to G. For German H write B",
-    );
+    check_slip("A | Fm7 H7 |", "1:9: \"H7\": roots are A to G. For German H write B");
     check_slip("A | Cmj7 |", "1:5: root C read, \"mj7\" not. Did you mean Cmaj7?");
-    check_slip(
-        "A |: Fm7 | Bb7 |\nB | C |",
-        "2:1: the repeat opened at 1:3 is never closed with \":|\"",
-    );
-    check_slip(
-        "A |: Fm7 | Bb7 |",
-        "2:1: the repeat opened at 1:3 is never closed with \":|\"",
-    );
+    check_slip("A |: Fm7 | Bb7 |\nB | C |", "2:1: the repeat opened at 1:3 is never closed with \":|\"");
+    check_slip("A |: Fm7 | Bb7 |", "2:1: the repeat opened at 1:3 is never closed with \":|\"");
     check_slip("A |: Fm7 | Bb7 :|2. C |", "1:18: ending 2. without an ending 1.");
-    check_slip(
-        "form: A B C\nA | C |\nB | F |",
-        "1:11: no section \"C\"; sections are A, B",
-    );
-    check_slip(
-        "A | Dm7=dorain |",
-        "1:9: no scale \"dorain\". Did you mean dorian?",
-    );
+    check_slip("form: A B C\nA | C |\nB | F |", "1:11: no section \"C\"; sections are A, B");
+    check_slip("A | Dm7=dorain |", "1:9: no scale \"dorain\". Did you mean dorian?");
 }
 
 #[test]
@@ -184,10 +138,7 @@ fn slips_in_the_form_and_the_repeats_are_named_too() {
         "| C |1. F | G |",
         "1:6: ending 1. never goes back. Close it with \":|\" and write ending 2. after it",
     );
-    check_slip(
-        "| C | F |:",
-        "2:1: the repeat opened at 1:9 is never closed with \":|\"",
-    );
+    check_slip("| C | F |:", "2:1: the repeat opened at 1:9 is never closed with \":|\"");
     check_slip(
         ":| C |",
         "1:1: \":|\" cannot open a line. Open it with \"|\", \"||\" or \"|:\", and close repeats at the end of a line",
@@ -204,22 +155,10 @@ fn a_section_that_the_form_leaves_out_is_remarked_upon() {
 #[test]
 fn other_slips_read_as_well() {
     check_slip("ttle: X\n| C |", "1:1: no header \"ttle\". Did you mean title?");
-    check_slip(
-        "key: C\nkey: F\n| C |",
-        "2:1: key stands in line 1 already. Keep one of them",
-    );
-    check_slip(
-        "| C |\nkey: C",
-        "2:1: headers stand above the first bar. Move key: up",
-    );
-    check_slip(
-        "key:\n| C |",
-        "1:1: key: has no value. Write one after the colon, or leave the line out",
-    );
-    check_slip(
-        "tempo: 500\n| C |",
-        "1:8: \"500\" is no tempo: write quarters a minute, 20 to 400",
-    );
+    check_slip("key: C\nkey: F\n| C |", "2:1: key stands in line 1 already. Keep one of them");
+    check_slip("| C |\nkey: C", "2:1: headers stand above the first bar. Move key: up");
+    check_slip("key:\n| C |", "1:1: key: has no value. Write one after the colon, or leave the line out");
+    check_slip("tempo: 500\n| C |", "1:8: \"500\" is no tempo: write quarters a minute, 20 to 400");
     check_slip(
         "form: AAB\nA | C |\nB | F |",
         "1:7: no section \"AAB\"; sections are A, B. Write letters apart: A A B",
@@ -228,20 +167,11 @@ fn other_slips_read_as_well() {
         "Fm7 Bb7",
         "1:1: no barline in this line. Begin and end it with \"|\"; a comment begins with \";\"",
     );
-    check_slip(
-        "title X\n| C |",
-        "1:1: no colon after title. Write \"title: ...\"",
-    );
-    check_slip(
-        "| C | F",
-        "1:7: the line does not end with a barline. Write \"|\" at its end",
-    );
+    check_slip("title X\n| C |", "1:1: no colon after title. Write \"title: ...\"");
+    check_slip("| C | F", "1:7: the line does not end with a barline. Write \"|\" at its end");
     check_slip("| C :||", "1:5: \":||\" is no barline. Write \":|\"");
     check_slip("| C % |", "1:5: \"%\" stands alone in its bar");
-    check_slip(
-        "| C // |",
-        "1:5: \"//\": leave a blank between slashes, one slash a beat",
-    );
+    check_slip("| C // |", "1:5: \"//\": leave a blank between slashes, one slash a beat");
     check_slip("| C F@5 |", "1:5: no beat 5 in 4/4; beats are 1 to 4");
     check_slip(
         "| C | C@3 F@2 |",
@@ -264,30 +194,12 @@ fn other_slips_read_as_well() {
         "| | C |",
         "1:2: no chord to go on with. The form begins with this bar: write a chord, or N.C.",
     );
-    check_slip(
-        "| C | 3/4 % |",
-        "1:11: \"%\" repeats a bar of 4/4, and this one is in 3/4. Write its chords",
-    );
-    check_slip(
-        "|: C :|x1",
-        "1:8: x1 counts how often a repeat is played in all: 2 to 64, after \":|\"",
-    );
-    check_slip(
-        "| C = |",
-        "1:5: no chord before \"=\". Write one, with no blank between: Dm7=",
-    );
-    check_slip(
-        "| Dm7= |",
-        "1:6: no scale after \"=\". Write a name or degrees: Dm7=dorian, Dm7=1,b3,5",
-    );
-    check_slip(
-        "| N.C.=dorian |",
-        "1:3: N.C. takes no scale: without a chord there is none to count from",
-    );
-    check_slip(
-        "; nothing",
-        "2:1: no bars here. Write chords between barlines: | Fm7 | Bb7 |",
-    );
+    check_slip("| C | 3/4 % |", "1:11: \"%\" repeats a bar of 4/4, and this one is in 3/4. Write its chords");
+    check_slip("|: C :|x1", "1:8: x1 counts how often a repeat is played in all: 2 to 64, after \":|\"");
+    check_slip("| C = |", "1:5: no chord before \"=\". Write one, with no blank between: Dm7=");
+    check_slip("| Dm7= |", "1:6: no scale after \"=\". Write a name or degrees: Dm7=dorian, Dm7=1,b3,5");
+    check_slip("| N.C.=dorian |", "1:3: N.C. takes no scale: without a chord there is none to count from");
+    check_slip("; nothing", "2:1: no bars here. Write chords between barlines: | Fm7 | Bb7 |");
     check_slip(
         "title: a\u{1b}[2J\n| C |",
         "1:9: control character U+001B; a chart is plain text. Take it out",
@@ -310,10 +222,7 @@ fn limits_are_said() {
     check(&"| C |\n".repeat(2_001), "2000 bars are read at most");
     check(&format!("| {} |", "C ".repeat(600)), "at most 1000 are read");
     check(&";".repeat(2 << 20), "at most 1048576 are read");
-    check(
-        &"|: C | F | G :|x64\n".repeat(60),
-        "the form has 11520 bars when played",
-    );
+    check(&"|: C | F | G :|x64\n".repeat(60), "the form has 11520 bars when played");
     let many = parse(&"| H |\n".repeat(80)).expect_err("80 slips");
     assert_eq!((many.errors().len(), many.left_out()), (50, 30));
 }
@@ -325,14 +234,8 @@ fn a_scale_without_the_chords_own_tone_is_remarked_upon() {
         let said: Vec<String> = warnings.iter().map(ToString::to_string).collect();
         assert_eq!(said, expect, "{bar}");
     };
-    check(
-        "Dm7=ionian",
-        &["1:5: ionian leaves out the chord's own b3 (F) and b7 (C); they are added"],
-    );
-    check(
-        "Dm=ionian",
-        &["1:5: ionian leaves out the chord's own b3 (F); it is added"],
-    );
+    check("Dm7=ionian", &["1:5: ionian leaves out the chord's own b3 (F) and b7 (C); they are added"]);
+    check("Dm=ionian", &["1:5: ionian leaves out the chord's own b3 (F); it is added"]);
     check("Dm7=dorian", &[]);
     check("D7b9=altered", &[]);
     check(
@@ -354,9 +257,7 @@ fn a_letter_that_reads_as_a_chord_is_remarked_upon() {
 fn a_chart_moves_to_another_key_and_back() {
     let source =
         "title: T\nkey:   Eb ; flat\nA | Ebmaj7   | Abm7 Db7=harmonic-minor-of-G | Ebmaj7/G | Bb7 C△ |\n";
-    let moved = chart(source)
-        .transposed("G".parse().expect("a key"))
-        .expect("moved");
+    let moved = chart(source).transposed("G".parse().expect("a key")).expect("moved");
     let expect =
         "title: T\nkey:   G ; flat\nA | Gmaj7    | Cm7 F7=harmonic-minor-of-B   | Gmaj7/B  | D7 Emaj7 |\n";
     assert_eq!(moved.to_string(), expect);
@@ -369,11 +270,7 @@ fn roots_are_spelled_by_the_new_key() {
     let check = |key: &str, to: &str, bars: &str, expect: &str| {
         let moved = chart(&format!("key: {key}\n| {bars} |")).transposed(to.parse().expect("a key"));
         let moved = moved.expect("moved").to_string();
-        assert_eq!(
-            moved.lines().nth(1),
-            Some(format!("| {expect} |").as_str()),
-            "{bars}"
-        );
+        assert_eq!(moved.lines().nth(1), Some(format!("| {expect} |").as_str()), "{bars}");
     };
     check("C", "Gb", "Fmaj7 | Bb7", "Cbmaj7 | E7");
     check("C", "A", "Abmaj7 | F#m7b5", "Fmaj7 | D#m7b5");
@@ -397,27 +294,14 @@ fn a_scale_is_set_behind_a_chord_and_the_barlines_stay() {
     let altered = "altered".parse().expect("a scale");
     let changed = blues.with_scale(10, 1, &altered).expect("set").to_string();
     assert!(changed.contains("| C7=altered / / C7#5 |"), "{changed}");
-    let changed = blues
-        .with_scale(9, 1, &"dorian".parse().expect("a scale"))
-        .expect("set")
-        .to_string();
+    let changed = blues.with_scale(9, 1, &"dorian".parse().expect("a scale")).expect("set").to_string();
     assert!(changed.contains("| Gm7=dorian | C7 / / C7#5 |"), "{changed}");
     let changed = blues.with_scale(4, 2, &altered).expect("set").to_string();
     assert!(changed.contains("| Cm7 F7=altered     |\n"), "{changed}");
-    let replaced = blues
-        .with_scale(8, 2, &"phrygian-dominant".parse().expect("a scale"))
-        .expect("set");
-    assert!(
-        replaced.to_string().contains("D7b9=phrygian-dominant"),
-        "{replaced}"
-    );
+    let replaced = blues.with_scale(8, 2, &"phrygian-dominant".parse().expect("a scale")).expect("set");
+    assert!(replaced.to_string().contains("D7b9=phrygian-dominant"), "{replaced}");
 
-    let refused = |bar, nth| {
-        blues
-            .with_scale(bar, nth, &altered)
-            .expect_err("refused")
-            .to_string()
-    };
+    let refused = |bar, nth| blues.with_scale(bar, nth, &altered).expect_err("refused").to_string();
     assert_eq!(refused(13, 1), "no bar 13; bars are 1 to 12, counted on the page");
     assert_eq!(refused(4, 3), "bar 4 has no chord 3: 2 written in it");
     assert_eq!(refused(4, 0), "bar 4 has no chord 0: 2 written in it");
@@ -482,10 +366,7 @@ fn written_chart() -> impl Strategy<Value = String> {
     });
     let key = prop::sample::select(vec!["", "key: B♭\n", "key: F#m ; sharp\n"]);
     (key, prop::collection::vec(line, 1..5)).prop_map(|(key, lines)| {
-        let lines = lines
-            .iter()
-            .zip('A'..)
-            .map(|(line, letter)| format!("{letter} {line}"));
+        let lines = lines.iter().zip('A'..).map(|(line, letter)| format!("{letter} {line}"));
         format!("; generated\n{key}{}", lines.collect::<String>())
     })
 }

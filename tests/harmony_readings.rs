@@ -20,11 +20,7 @@ fn chord(reading: &Reading, index: usize) -> &ChordReading {
 fn check(text: &str, index: usize, function: &str, why: &str) {
     let reading = read_bars(text);
     let chord = chord(&reading, index);
-    assert_eq!(
-        (chord.function.as_str(), chord.why.as_str()),
-        (function, why),
-        "{text}"
-    );
+    assert_eq!((chord.function.as_str(), chord.why.as_str()), (function, why), "{text}");
 }
 
 #[test]
@@ -33,45 +29,15 @@ fn every_function_has_its_label_and_its_reason() {
         ("Ebmaj7|Fm7 Bb7|Ebmaj7", 0, "Imaj7", "tonic of Eb major"),
         ("Ebmaj7|Fm7 Bb7|Ebmaj7", 1, "ii-7", "diatonic in Eb major"),
         ("Cmaj7|Fm7 Bb7|Cmaj7|Cmaj7", 1, "iv-7", "borrowed in C major"),
-        (
-            "Cmaj7|Fm7 Bb7|Cmaj7|Cmaj7",
-            2,
-            "bVII7 (backdoor)",
-            "backdoor dominant",
-        ),
+        ("Cmaj7|Fm7 Bb7|Cmaj7|Cmaj7", 2, "bVII7 (backdoor)", "backdoor dominant"),
         ("C|E|Am|D|G|C", 4, "V", "diatonic in C major"),
         ("C|E|Am|D|G|C", 1, "V/vi", "dominant of the next chord, Am"),
         ("Cmaj7 A7|Dm7 G7", 1, "V7/ii", "dominant of the next chord, Dm7"),
-        (
-            "Cmaj7|D7|Dm7|G7",
-            1,
-            "V7/V (unresolved)",
-            "dominant of G, but goes elsewhere",
-        ),
-        (
-            "Cmaj7 A7|Ebmaj7 Dm7|G7|Cmaj7",
-            1,
-            "V7/ii (unresolved)",
-            "dominant of Dm, but goes elsewhere",
-        ),
-        (
-            "Fm7|E7|Ebmaj7|Ebmaj7",
-            1,
-            "subV7/I",
-            "tritone substitute, down a half step",
-        ),
-        (
-            "Ebmaj7|Bbm7 Eb7|Abmaj7|Fm7 Bb7",
-            1,
-            "ii-7/IV",
-            "ii of the dominant that follows",
-        ),
-        (
-            "Cmaj7|Bbm7 Eb7|Dm7|G7",
-            1,
-            "ii-7/subV",
-            "ii of the dominant that follows",
-        ),
+        ("Cmaj7|D7|Dm7|G7", 1, "V7/V (unresolved)", "dominant of G, but goes elsewhere"),
+        ("Cmaj7 A7|Ebmaj7 Dm7|G7|Cmaj7", 1, "V7/ii (unresolved)", "dominant of Dm, but goes elsewhere"),
+        ("Fm7|E7|Ebmaj7|Ebmaj7", 1, "subV7/I", "tritone substitute, down a half step"),
+        ("Ebmaj7|Bbm7 Eb7|Abmaj7|Fm7 Bb7", 1, "ii-7/IV", "ii of the dominant that follows"),
+        ("Cmaj7|Bbm7 Eb7|Dm7|G7", 1, "ii-7/subV", "ii of the dominant that follows"),
         (
             "Fmaj7|Fmaj7|Am7 D7|Gm7 C7",
             2,
@@ -80,32 +46,12 @@ fn every_function_has_its_label_and_its_reason() {
         ),
         ("Fmaj7 F#dim7|Gm7 C7", 1, "#I°7", "passes up to Gm7"),
         ("Cmaj7|Em7 Ebdim7|Dm7|G7", 2, "bIII°7", "passes down to Dm7"),
-        (
-            "Gmaj7|Gdim7|Gmaj7|Am7 D7",
-            1,
-            "I°7 (common tone)",
-            "colours Gmaj7",
-        ),
-        (
-            "Cmaj7|Dm7 G7|Cmaj7|Gbmaj7|Cmaj7|Dm7 G7|Cmaj7",
-            4,
-            "#IVmaj7",
-            "not explained, check",
-        ),
+        ("Gmaj7|Gdim7|Gmaj7|Am7 D7", 1, "I°7 (common tone)", "colours Gmaj7"),
+        ("Cmaj7|Dm7 G7|Cmaj7|Gbmaj7|Cmaj7|Dm7 G7|Cmaj7", 4, "#IVmaj7", "not explained, check"),
         ("C7|F7|C7|Bb7|F7|C7|G7|C7", 3, "bVII7", "as in major"),
-        (
-            "Dm7|G7b9|Cmaj7|Cmaj7",
-            1,
-            "V7",
-            "diatonic in C major, set by the symbol",
-        ),
+        ("Dm7|G7b9|Cmaj7|Cmaj7", 1, "V7", "diatonic in C major, set by the symbol"),
         ("Am7|Am7|Bm7b5|E7b9", 3, "V7", "diatonic in A minor"),
-        (
-            "Dm7 x4|Ebm7 x4",
-            0,
-            "(modal)",
-            "0 of 2 moves functional: no key assumed",
-        ),
+        ("Dm7 x4|Ebm7 x4", 0, "(modal)", "0 of 2 moves functional: no key assumed"),
     ] {
         check(text, index, function, why);
     }
@@ -113,12 +59,7 @@ fn every_function_has_its_label_and_its_reason() {
 
 #[test]
 fn a_chain_of_dominants_that_leaves_the_key_says_so() {
-    check(
-        "Am7|Am7|C#7 F#7|B7 E7|Am7|Bm7b5 E7b9",
-        2,
-        "V7/VI (chain)",
-        "dominant of the next dominant",
-    );
+    check("Am7|Am7|C#7 F#7|B7 E7|Am7|Bm7b5 E7b9", 2, "V7/VI (chain)", "dominant of the next dominant");
 }
 
 #[test]
@@ -147,10 +88,7 @@ fn regions_are_named_by_their_cadence() {
 fn a_region_that_goes_on_around_the_loop_is_named_by_the_cadence_across_it() {
     let reading = read_bars("Amaj7|Am7|D7|Gmaj7|Gm7|C7|Fmaj7|Bm7|E7");
     let reasons: Vec<&str> = reading.regions.iter().map(|region| region.why.as_str()).collect();
-    assert_eq!(
-        reasons,
-        ["ii-V-I in A", "ii-V-I in G", "ii-V-I in F", "ii-V-I in A"]
-    );
+    assert_eq!(reasons, ["ii-V-I in A", "ii-V-I in G", "ii-V-I in F", "ii-V-I in A"]);
 }
 
 #[test]
@@ -192,25 +130,15 @@ fn a_scale_written_in_the_chart_wins_and_the_players_own_wins_over_it() {
     assert!(g7.overridden);
     assert_eq!(g7.scale.name(), "altered + 5", "chord tones join the scale");
     assert_eq!(g7.why, "diatonic in C major, scale written in the chart");
-    assert_eq!(
-        g7.alternatives[0].name(),
-        "mixolydian",
-        "the default stays in use"
-    );
+    assert_eq!(g7.alternatives[0].name(), "mixolydian", "the default stays in use");
 
     let mut overrides = Overrides::default();
-    overrides
-        .scales
-        .insert(1, ScaleRequest::Mode(Mode::LydianDominant));
+    overrides.scales.insert(1, ScaleRequest::Mode(Mode::LydianDominant));
     let reading = read(&form, &overrides);
     let g7 = chord(&reading, 1);
     assert_eq!(g7.scale.name(), "lydian dominant");
     assert_eq!(g7.why, "diatonic in C major, scale set by the player");
-    assert!(
-        g7.alternatives
-            .iter()
-            .all(|scale| scale.name() != "lydian dominant")
-    );
+    assert!(g7.alternatives.iter().all(|scale| scale.name() != "lydian dominant"));
     assert!(!chord(&reading, 0).overridden);
 }
 
@@ -220,28 +148,15 @@ fn a_key_set_by_the_player_gives_its_chords_new_functions_and_scales() {
     let mut overrides = Overrides::default();
     overrides.keys.extend([(2, key), (3, key)]);
     let reading = read(&bars("Fmaj7|Gm7 C7|Fmaj7|Gm7 C7", true), &overrides);
-    let functions: Vec<&str> = reading
-        .chords
-        .iter()
-        .flatten()
-        .map(|c| c.function.as_str())
-        .collect();
+    let functions: Vec<&str> = reading.chords.iter().flatten().map(|c| c.function.as_str()).collect();
     assert_eq!(functions, ["Imaj7", "ii-7", "V7/bVII", "bVIImaj7", "ii-7", "V7"]);
     assert_eq!(chord(&reading, 2).centre, Centre::Key(key));
     assert_eq!(chord(&reading, 2).scale.name(), "mixolydian");
     assert!(chord(&reading, 2).overridden);
-    let regions: Vec<_> = reading
-        .regions
-        .iter()
-        .map(|r| (r.centre.to_string(), r.first, r.last))
-        .collect();
+    let regions: Vec<_> = reading.regions.iter().map(|r| (r.centre.to_string(), r.first, r.last)).collect();
     assert_eq!(
         regions,
-        [
-            ("F major".to_owned(), 0, 1),
-            ("G minor".to_owned(), 2, 3),
-            ("F major".to_owned(), 4, 5)
-        ]
+        [("F major".to_owned(), 0, 1), ("G minor".to_owned(), 2, 3), ("F major".to_owned(), 4, 5)]
     );
 }
 
@@ -260,9 +175,8 @@ fn the_tonic_of_a_blues_has_the_blue_third_whatever_its_colour() {
         ("C9", "mixolydian + b3 of key"),
         ("C13", "mixolydian + b3 of key"),
     ] {
-        let reading = read_bars(&format!(
-            "{symbol}|F7|{symbol}|{symbol}|F7|F7|{symbol}|{symbol}|G7|F7|{symbol}|G7"
-        ));
+        let reading =
+            read_bars(&format!("{symbol}|F7|{symbol}|{symbol}|F7|F7|{symbol}|{symbol}|G7|F7|{symbol}|G7"));
         assert_eq!(chord(&reading, 0).scale.name(), scale, "{symbol}");
     }
 }
@@ -271,23 +185,11 @@ fn the_tonic_of_a_blues_has_the_blue_third_whatever_its_colour() {
 fn sevenths_are_put_on_triads_by_their_function() {
     let symbols = |text: &str| -> Vec<String> {
         let form = assume_sevenths(&bars(text, true));
-        form.chords
-            .iter()
-            .map(|c| c.symbol.expect("a symbol").to_string())
-            .collect()
+        form.chords.iter().map(|c| c.symbol.expect("a symbol").to_string()).collect()
     };
-    assert_eq!(
-        symbols("C|E|Am|D|G|C"),
-        ["Cmaj7", "E7", "Am7", "D7", "G7", "Cmaj7"]
-    );
-    assert_eq!(
-        symbols("C|F/A|Dm7/G|G|C6"),
-        ["Cmaj7", "Fmaj7/A", "Dm7/G", "G7", "C6"]
-    );
-    assert_eq!(
-        symbols("C|Bm(b5)|F/G|G|C"),
-        ["Cmaj7", "Bdim7", "F/G", "G7", "Cmaj7"]
-    );
+    assert_eq!(symbols("C|E|Am|D|G|C"), ["Cmaj7", "E7", "Am7", "D7", "G7", "Cmaj7"]);
+    assert_eq!(symbols("C|F/A|Dm7/G|G|C6"), ["Cmaj7", "Fmaj7/A", "Dm7/G", "G7", "C6"]);
+    assert_eq!(symbols("C|Bm(b5)|F/G|G|C"), ["Cmaj7", "Bdim7", "F/G", "G7", "Cmaj7"]);
     let form = assume_sevenths(&bars("C|G|C", true));
     assert_eq!(form.chords[1].text, "G", "the text stays as written");
 }

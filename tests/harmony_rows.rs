@@ -17,11 +17,7 @@ use barwise::theory::{Key, Mode};
 const ROWS: &[(&str, &str, &str)] = &[
     ("Dm7|G7|Cmaj7|Cmaj7", "C", "Dor Mix Ion"),
     ("Bm7b5|E7b9|Am7|Am7", "Am", "Loc PD Aeo"),
-    (
-        "Cmaj7 A7|Dm7 G7|Em7 A7|Dm7 G7",
-        "C",
-        "Ion PD Dor Mix Phr PD Dor Mix",
-    ),
+    ("Cmaj7 A7|Dm7 G7|Em7 A7|Dm7 G7", "C", "Ion PD Dor Mix Phr PD Dor Mix"),
     (
         "Gmaj7|Gm7 C7|Fmaj7|Fm7 Bb7|Ebmaj7|Am7b5 D7b9|Gmaj7|Am7 D7",
         "G1 F2-4 Eb5-7 G8-12",
@@ -29,43 +25,19 @@ const ROWS: &[(&str, &str, &str)] = &[
     ),
     ("Cmaj7|Fm7 Bb7|Cmaj7|Cmaj7", "C", "Ion Dor LD Ion"),
     ("Fm7|Bb7|Ebmaj7|Ebmaj7", "Eb", "Dor Mix Ion"),
-    (
-        "D7|D7|G7|G7|C7|C7|F7|F7|Bbmaj7|Bbmaj7",
-        "Bb",
-        "Mix Mix Mix Mix Ion",
-    ),
+    ("D7|D7|G7|G7|C7|C7|F7|F7|Bbmaj7|Bbmaj7", "Bb", "Mix Mix Mix Mix Ion"),
     (
         "F7|Bb7|F7|Cm7 F7|Bb7|Bdim7|F7|Am7b5 D7b9|Gm7|C7|F7 D7|Gm7 C7",
         "F blues",
         "Mix+b3 Mix Mix+b3 Dor Mix+b3 Mix WH Mix+b3 Loc PD Dor Mix Mix+b3 PD Dor Mix",
     ),
-    (
-        "Cm7 x4|Fm7 x2|Cm7 x2|Ab7|G7|Cm7|Dm7b5 G7b9",
-        "Cm",
-        "Aeo Dor Aeo LD PD Aeo Loc PD",
-    ),
+    ("Cm7 x4|Fm7 x2|Cm7 x2|Ab7|G7|Cm7|Dm7b5 G7b9", "Cm", "Aeo Dor Aeo LD PD Aeo Loc PD"),
     ("Dm7 x16|Ebm7 x8|Dm7 x8", "none", "Dor"),
     ("Dm7|Db7|Cmaj7|Cmaj7", "C", "Dor LD Ion"),
-    (
-        "Cmaj7 Eb7|Abmaj7 B7|Emaj7 G7|Cmaj7",
-        "C1 Ab2-3 E4-5 C6-7",
-        "Ion Mix Ion Mix Ion Mix Ion",
-    ),
-    (
-        "Cm7|F7|Bbmaj7|Ebmaj7|Am7b5|D7|Gm6|Gm6",
-        "Bb1-4 Gm5-8",
-        "Dor Mix Ion Lyd Loc PD MM",
-    ),
-    (
-        "Cmaj7 C#dim7|Dm7 D#dim7|Em7 A7|Dm7 G7",
-        "C",
-        "Ion WH Dor WH Phr PD Dor Mix",
-    ),
-    (
-        "Cmaj7|F#m7b5 B7b9|Em7 A7|Dm7 G7",
-        "C",
-        "Ion Loc PD Phr PD Dor Mix",
-    ),
+    ("Cmaj7 Eb7|Abmaj7 B7|Emaj7 G7|Cmaj7", "C1 Ab2-3 E4-5 C6-7", "Ion Mix Ion Mix Ion Mix Ion"),
+    ("Cm7|F7|Bbmaj7|Ebmaj7|Am7b5|D7|Gm6|Gm6", "Bb1-4 Gm5-8", "Dor Mix Ion Lyd Loc PD MM"),
+    ("Cmaj7 C#dim7|Dm7 D#dim7|Em7 A7|Dm7 G7", "C", "Ion WH Dor WH Phr PD Dor Mix"),
+    ("Cmaj7|F#m7b5 B7b9|Em7 A7|Dm7 G7", "C", "Ion Loc PD Phr PD Dor Mix"),
     (
         "Cmaj7|Bm7b5 E7b9|Am7|Gm7 C7|Fmaj7|Fm7 Bb7|Em7 A7|Dm7 G7",
         "C1 Am2-4 C5-13",
@@ -117,11 +89,7 @@ fn keys(text: &str, chords: usize) -> Vec<(String, usize, usize)> {
         let (key, numbers) = word.split_at(digit);
         let (first, last) = numbers.split_once('-').unwrap_or((numbers, numbers));
         let number = |n: &str| n.parse().expect("a number");
-        (
-            key.parse::<Key>().expect("a key").to_string(),
-            number(first),
-            number(last),
-        )
+        (key.parse::<Key>().expect("a key").to_string(), number(first), number(last))
     };
     text.split_whitespace().map(stretch).collect()
 }
@@ -129,31 +97,21 @@ fn keys(text: &str, chords: usize) -> Vec<(String, usize, usize)> {
 fn found_keys(reading: &Reading, form: &Form) -> Vec<(String, usize, usize)> {
     assert_eq!(reading.chords.len(), form.chords.len());
     let regions = reading.regions.iter();
-    regions
-        .map(|r| (r.centre.to_string(), r.first + 1, r.last + 1))
-        .collect()
+    regions.map(|r| (r.centre.to_string(), r.first + 1, r.last + 1)).collect()
 }
 
 /// The name of each chord's scale, a chord that is repeated only once.
 fn found_scales(reading: &Reading, form: &Form) -> Vec<String> {
     let chords = form.chords.iter().zip(&reading.chords);
     let mut named: Vec<(&str, String)> = chords
-        .map(|(chord, read)| {
-            (
-                chord.text.as_str(),
-                read.as_ref().expect("a reading").scale.name(),
-            )
-        })
+        .map(|(chord, read)| (chord.text.as_str(), read.as_ref().expect("a reading").scale.name()))
         .collect();
     named.dedup();
     named.into_iter().map(|(_, scale)| scale).collect()
 }
 
 fn expected_scales(text: &str, chords: usize) -> Vec<String> {
-    let names: Vec<String> = text
-        .split_whitespace()
-        .map(|s| scale_name(s).to_owned())
-        .collect();
+    let names: Vec<String> = text.split_whitespace().map(|s| scale_name(s).to_owned()).collect();
     match &names[..] {
         [only] => vec![only.clone(); chords],
         _ => names,
@@ -165,11 +123,7 @@ fn rows_read_as_players_read_them() {
     for (text, expected_keys, scales) in ROWS {
         let form = bars(text, true);
         let reading = read(&form, &Overrides::default());
-        assert_eq!(
-            found_keys(&reading, &form),
-            keys(expected_keys, form.chords.len()),
-            "{text}"
-        );
+        assert_eq!(found_keys(&reading, &form), keys(expected_keys, form.chords.len()), "{text}");
         let found = found_scales(&reading, &form);
         assert_eq!(found, expected_scales(scales, found.len()), "{text}");
     }
@@ -186,11 +140,7 @@ fn rows_read_the_same_in_twelve_keys_and_at_other_lengths() {
             Centre::Key(key) => Some((key.tonic.pitch_class().up(up), key.mode)),
             Centre::Modal => None,
         };
-        reading
-            .regions
-            .iter()
-            .map(|r| (tonic(r.centre), r.first, r.last))
-            .collect()
+        reading.regions.iter().map(|r| (tonic(r.centre), r.first, r.last)).collect()
     };
     for (text, ..) in ROWS {
         let form = bars(text, true);
@@ -201,11 +151,7 @@ fn rows_read_the_same_in_twelve_keys_and_at_other_lengths() {
             let place = format!("{text} up {semitones}, times {times}/{over}");
             assert_eq!(functions(&there), functions(&here), "{place}");
             assert_eq!(tonics(&there, 0), tonics(&here, semitones), "{place}");
-            assert_eq!(
-                found_scales(&there, &other),
-                found_scales(&here, &form),
-                "{place}"
-            );
+            assert_eq!(found_scales(&there, &other), found_scales(&here, &form), "{place}");
         }
     }
 }

@@ -54,11 +54,8 @@ fn table() -> Vec<Row> {
 
 fn form_of(row: &Row) -> Form {
     let meter: Meter = row.meter.parse().expect("a meter");
-    let chords: Vec<(String, TickSpan)> = row
-        .chords
-        .iter()
-        .map(|chord| (chord.symbol.clone(), TickSpan::quarters(chord.beats)))
-        .collect();
+    let chords: Vec<(String, TickSpan)> =
+        row.chords.iter().map(|chord| (chord.symbol.clone(), TickSpan::quarters(chord.beats))).collect();
     forms::form(meter, &chords, row.r#loop)
 }
 
@@ -77,18 +74,12 @@ fn centre_text(centre: Centre) -> String {
 /// The name as it is printed: lower case, but a note keeps its capital.
 fn printed(name: &str) -> String {
     let mut letters = name.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }
 
 /// The table names the chord behind `(modal)`.
 fn function_text(function: &str) -> &str {
-    if function.starts_with("(modal)") {
-        "(modal)"
-    } else {
-        function
-    }
+    if function.starts_with("(modal)") { "(modal)" } else { function }
 }
 
 /// Collects differences, so that one run shows them all.
@@ -98,18 +89,12 @@ struct Differences(Vec<String>);
 impl Differences {
     fn check<T: PartialEq + std::fmt::Debug>(&mut self, place: &str, what: &str, found: &T, expected: &T) {
         if found != expected {
-            self.0
-                .push(format!("{place}: {what}: found {found:?}, expected {expected:?}"));
+            self.0.push(format!("{place}: {what}: found {found:?}, expected {expected:?}"));
         }
     }
 
     fn none(self) {
-        assert!(
-            self.0.is_empty(),
-            "{} differences\n{}",
-            self.0.len(),
-            self.0.join("\n")
-        );
+        assert!(self.0.is_empty(), "{} differences\n{}", self.0.len(), self.0.join("\n"));
     }
 }
 
@@ -117,23 +102,10 @@ fn compare(differences: &mut Differences, row: &Row, form: &Form, reading: &Read
     let place = row.name.as_str();
     let home = key_text(reading.home.map(|key| key.to_string()));
     differences.check(place, "home", &home, &row.home);
-    differences.check(
-        place,
-        "functional pairs",
-        &reading.moves.to_string(),
-        &row.functional_pairs,
-    );
-    let regions = reading
-        .regions
-        .iter()
-        .map(|r| (centre_text(r.centre), r.first + 1, r.last + 1));
+    differences.check(place, "functional pairs", &reading.moves.to_string(), &row.functional_pairs);
+    let regions = reading.regions.iter().map(|r| (centre_text(r.centre), r.first + 1, r.last + 1));
     let expected = row.regions.iter().map(|r| (r.key.clone(), r.from, r.to));
-    differences.check(
-        place,
-        "regions",
-        &regions.collect::<Vec<_>>(),
-        &expected.collect::<Vec<_>>(),
-    );
+    differences.check(place, "regions", &regions.collect::<Vec<_>>(), &expected.collect::<Vec<_>>());
     for (index, (chord, expected)) in reading.chords.iter().zip(&row.chords).enumerate() {
         let place = format!("{place}, chord {} {}", index + 1, expected.symbol);
         let chord = chord.as_ref().expect("every chord of the table has a symbol");
@@ -151,24 +123,14 @@ fn compare_chord(
     expected: &ChordRow,
 ) {
     differences.check(place, "key", &centre_text(chord.centre), &expected.key);
-    differences.check(
-        place,
-        "function",
-        &chord.function.as_str(),
-        &function_text(&expected.function),
-    );
+    differences.check(place, "function", &chord.function.as_str(), &function_text(&expected.function));
     differences.check(place, "scale", &chord.scale.name(), &printed(&expected.scale));
     let notes = chord.scale.pitch_classes();
     differences.check(place, "notes", &notes, &PitchClassSet::of(&expected.scale_pcs));
     let also: Vec<String> = chord.alternatives.iter().map(Scale::name).collect();
     let expected_also: Vec<String> = expected.also.iter().map(|name| printed(name)).collect();
     differences.check(place, "alternatives", &also, &expected_also);
-    differences.check(
-        place,
-        "chord tones",
-        &tones,
-        &PitchClassSet::of(&expected.chord_pcs),
-    );
+    differences.check(place, "chord tones", &tones, &PitchClassSet::of(&expected.chord_pcs));
 }
 
 #[test]

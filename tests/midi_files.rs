@@ -20,10 +20,7 @@ impl Track {
 
     /// Bytes as they stand, after `delta` ticks.
     fn raw(mut self, delta: u32, bytes: &[u8]) -> Self {
-        let groups: Vec<u8> = (0..4)
-            .rev()
-            .map(|group| (delta >> (7 * group) & 0x7F) as u8)
-            .collect();
+        let groups: Vec<u8> = (0..4).rev().map(|group| (delta >> (7 * group) & 0x7F) as u8).collect();
         let first = groups.iter().position(|&group| group != 0).unwrap_or(3);
         let (last, leading) = groups[first..].split_last().expect("four groups");
         self.0.extend(leading.iter().map(|group| group | 0x80));
@@ -38,8 +35,7 @@ impl Track {
     }
 
     fn note(self, delta: u32, channel: u8, key: u8, length: u32) -> Self {
-        self.raw(delta, &[0x90 | channel, key, 80])
-            .raw(length, &[0x80 | channel, key, 64])
+        self.raw(delta, &[0x90 | channel, key, 80]).raw(length, &[0x80 | channel, key, 64])
     }
 
     fn controls(mut self, channel: u8, controls: &[(u8, u8)]) -> Self {
@@ -77,9 +73,7 @@ fn parse(bytes: &[u8]) -> MidiFile {
 }
 
 fn refusal(bytes: &[u8]) -> String {
-    MidiFile::parse(bytes)
-        .expect_err("a file that cannot be read")
-        .to_string()
+    MidiFile::parse(bytes).expect_err("a file that cannot be read").to_string()
 }
 
 /// Key, onset and end in milliseconds of the notes of the judged track.
@@ -87,11 +81,7 @@ fn notes(file: &MidiFile) -> Vec<(u8, i64, i64)> {
     let track = file.solo_track(None).expect("a track with notes");
     let cleaned = file.notes(track, &CleanSettings::default());
     let millis = |at: Nanos| at.0 / 1_000_000;
-    cleaned
-        .notes
-        .iter()
-        .map(|note| (note.pitch.key(), millis(note.on), millis(note.off)))
-        .collect()
+    cleaned.notes.iter().map(|note| (note.pitch.key(), millis(note.on), millis(note.off))).collect()
 }
 
 #[test]
@@ -121,29 +111,17 @@ fn running_status_and_velocity_zero_are_read() {
         .raw(0, &[62, 80])
         .raw(480, &[62, 0])
         .end();
-    assert_eq!(
-        notes(&parse(&file(0, 480, &[track]))),
-        [(60, 0, 500), (62, 500, 1000)]
-    );
+    assert_eq!(notes(&parse(&file(0, 480, &[track]))), [(60, 0, 500), (62, 500, 1000)]);
 }
 
 #[test]
 fn a_file_of_several_tracks_has_its_tempo_where_it_stands() {
-    let solo = Track::named("Solo")
-        .note(0, 0, 60, 480)
-        .note(480, 0, 62, 480)
-        .end();
-    let chords = Track::named("Chords")
-        .meta(0, 0x01, b"Dm7")
-        .meta(480, 0x01, b"G7")
-        .end();
+    let solo = Track::named("Solo").note(0, 0, 60, 480).note(480, 0, 62, 480).end();
+    let chords = Track::named("Chords").meta(0, 0x01, b"Dm7").meta(480, 0x01, b"G7").end();
     let tempo = Track::default().meta(480, 0x51, &[0x0F, 0x42, 0x40]).end();
     let file = parse(&file(1, 480, &[solo, chords, tempo]));
     assert_eq!(notes(&file), [(60, 0, 500), (62, 1500, 2500)]);
-    let expect = [
-        (Ticks::ZERO, "Dm7".to_owned()),
-        (Ticks(TICKS_PER_QUARTER), "G7".to_owned()),
-    ];
+    let expect = [(Ticks::ZERO, "Dm7".to_owned()), (Ticks(TICKS_PER_QUARTER), "G7".to_owned())];
     assert_eq!(file.chord_texts(), expect);
 }
 
@@ -163,10 +141,7 @@ fn chords_may_be_texts_lyrics_or_markers_and_latin_1() {
 fn frames_are_converted_with_a_warning() {
     // 25 frames of 40 ticks: a tick is a millisecond.
     let division = u16::from_be_bytes([(-25i8) as u8, 40]);
-    let track = Track::default()
-        .meta(0, 0x51, &[0x0F, 0x42, 0x40])
-        .note(1000, 0, 60, 250)
-        .end();
+    let track = Track::default().meta(0, 0x51, &[0x0F, 0x42, 0x40]).note(1000, 0, 60, 250).end();
     let file = parse(&file(1, division, &[track]));
     assert_eq!(notes(&file), [(60, 1000, 1250)]);
     assert_eq!(file.tracks[0].messages[0].ticks, Ticks(TICKS_PER_QUARTER));
@@ -178,13 +153,7 @@ fn a_missing_end_of_track_is_told_and_forgiven() {
     let bytes = file(1, 480, &[Track::default().note(0, 0, 60, 480)]);
     let read = parse(&bytes);
     assert_eq!(notes(&read), [(60, 0, 500)]);
-    assert_eq!(
-        read.warnings,
-        [Warning::NoEndOfTrack {
-            track: 1,
-            byte: bytes.len()
-        }]
-    );
+    assert_eq!(read.warnings, [Warning::NoEndOfTrack { track: 1, byte: bytes.len() }]);
 }
 
 #[test]
@@ -192,10 +161,7 @@ fn a_truncated_track_is_read_as_far_as_it_goes() {
     let whole = file(
         1,
         480,
-        &[
-            Track::default().end(),
-            Track::default().note(0, 0, 60, 480).note(0, 0, 62, 480).end(),
-        ],
+        &[Track::default().end(), Track::default().note(0, 0, 60, 480).note(0, 0, 62, 480).end()],
     );
     let read = parse(&whole[..whole.len() - 5]);
     let track = read.tracks.last().expect("two tracks");
@@ -207,10 +173,7 @@ fn a_truncated_track_is_read_as_far_as_it_goes() {
 
 #[test]
 fn a_broken_event_names_its_track_and_byte() {
-    let broken = Track::default()
-        .note(0, 0, 60, 480)
-        .raw(0, &[0x90, 200, 80])
-        .end();
+    let broken = Track::default().note(0, 0, 60, 480).raw(0, &[0x90, 200, 80]).end();
     let bytes = file(1, 480, &[broken]);
     let read = parse(&bytes);
     let byte = 14 + 8 + 9;
@@ -222,13 +185,7 @@ fn a_broken_event_names_its_track_and_byte() {
 fn a_header_that_promises_more_tracks_is_told() {
     let mut bytes = file(1, 480, &[Track::default().end()]);
     bytes[11] = 3;
-    assert_eq!(
-        parse(&bytes).warnings,
-        [Warning::TrackCount {
-            declared: 3,
-            found: 1
-        }]
-    );
+    assert_eq!(parse(&bytes).warnings, [Warning::TrackCount { declared: 3, found: 1 }]);
     let mut with_junk = file(1, 480, &[Track::default().end()]);
     with_junk.extend([0, 1, 2]);
     let byte = with_junk.len() - 3;
@@ -267,49 +224,29 @@ fn what_cannot_be_read_is_refused_with_place_and_remedy() {
         for part in parts {
             assert!(message.contains(part), "{message:?} should say {part:?}");
         }
-        assert!(
-            message.starts_with(|first: char| !first.is_uppercase()),
-            "{message}"
-        );
+        assert!(message.starts_with(|first: char| !first.is_uppercase()), "{message}");
     };
     let track = Track::default().note(0, 0, 60, 480).end();
     check(b"", &["empty"]);
     check(b"hello", &["not a MIDI file", "byte 0", "export it"]);
     check(&vec![0xA5; 10 << 20], &["not a MIDI file"]);
     check(b"MThd", &["header", "bytes 0 to 13"]);
-    check(
-        &file(2, 480, std::slice::from_ref(&track)),
-        &["format 2", "format 1"],
-    );
-    check(
-        &file(9, 480, std::slice::from_ref(&track)),
-        &["header", "bytes 0 to 13"],
-    );
-    check(
-        &file(1, 0, std::slice::from_ref(&track)),
-        &["division", "bytes 12 and 13"],
-    );
+    check(&file(2, 480, std::slice::from_ref(&track)), &["format 2", "format 1"]);
+    check(&file(9, 480, std::slice::from_ref(&track)), &["header", "bytes 0 to 13"]);
+    check(&file(1, 0, std::slice::from_ref(&track)), &["division", "bytes 12 and 13"]);
     check(&file(1, 480, &[]), &["no track", "byte 14"]);
-    check(
-        &file(1, 480, &vec![Track::default(); 1025]),
-        &["1024 tracks", "byte 8206"],
-    );
+    check(&file(1, 480, &vec![Track::default(); 1025]), &["1024 tracks", "byte 8206"]);
     let mut endless = Track::default();
     for _ in 0..2 {
         endless = endless.raw(0x0FFF_FFFF, &[0x90, 60, 80]);
     }
-    check(
-        &file(1, 96, &[endless]),
-        &["track 1", "1000000 quarter notes", "byte 22"],
-    );
+    check(&file(1, 96, &[endless]), &["track 1", "1000000 quarter notes", "byte 22"]);
     let mut noise = b"MThd".to_vec();
     noise.extend(std::iter::repeat_n(0x5A, 10 << 20));
     assert!(MidiFile::parse(&noise).is_err());
     assert_eq!(
         MidiFile::parse(&vec![0; MAX_FILE_BYTES + 1]),
-        Err(MidiFileError::TooLarge {
-            bytes: MAX_FILE_BYTES + 1
-        })
+        Err(MidiFileError::TooLarge { bytes: MAX_FILE_BYTES + 1 })
     );
 }
 
@@ -317,10 +254,7 @@ fn what_cannot_be_read_is_refused_with_place_and_remedy() {
 fn too_many_events_are_refused() {
     let mut track = Track::default().raw(0, &[0xC0, 1]);
     track.0.extend([0, 1].repeat(4_000_000));
-    assert_eq!(
-        MidiFile::parse(&file(0, 480, &[track])),
-        Err(MidiFileError::TooManyEvents { track: 1 })
-    );
+    assert_eq!(MidiFile::parse(&file(0, 480, &[track])), Err(MidiFileError::TooManyEvents { track: 1 }));
 }
 
 #[test]
@@ -328,17 +262,9 @@ fn bends_before_the_note_apply_by_the_range_in_force() {
     const RANGE_12: [(u8, u8); 5] = [(101, 0), (100, 0), (6, 12), (101, 127), (100, 127)];
     const NRPN: [(u8, u8); 3] = [(99, 0), (98, 0), (6, 12)];
     let check = |controls: &[(u8, u8)], bend: u16, expect: (u8, i16, Option<LeftOut>)| {
-        let track = Track::default()
-            .controls(0, controls)
-            .bend(0, 0, bend)
-            .note(0, 0, 60, 480)
-            .end();
+        let track = Track::default().controls(0, controls).bend(0, 0, bend).note(0, 0, 60, 480).end();
         let cleaned = parse(&file(0, 480, &[track])).notes(0, &CleanSettings::default());
-        let found: Vec<_> = cleaned
-            .notes
-            .iter()
-            .map(|n| (n.pitch.key(), n.bend_cents, n.left_out))
-            .collect();
+        let found: Vec<_> = cleaned.notes.iter().map(|n| (n.pitch.key(), n.bend_cents, n.left_out)).collect();
         assert_eq!(found, [expect], "{controls:?} {bend}");
     };
     check(&[], 12288, (61, 100, None));
@@ -363,48 +289,20 @@ fn a_guitar_with_a_channel_for_each_string_has_strings_and_frets() {
         .raw(0, &[0x80, 67, 0])
         .end();
     let cleaned = parse(&file(1, 480, &[track])).notes(0, &CleanSettings::default());
-    let places: Vec<_> = cleaned
-        .notes
-        .iter()
-        .map(|note| (note.string, note.fret, note.event))
-        .collect();
-    let expect = [
-        (1, 0, 0),
-        (2, 1, 1),
-        (3, 2, 2),
-        (4, 3, 3),
-        (5, 4, 4),
-        (6, 5, 5),
-        (2, 3, 6),
-        (1, 3, 6),
-    ];
-    assert_eq!(
-        places,
-        expect.map(|(string, fret, event)| (Some(string), Some(fret), event))
-    );
-    assert_eq!(
-        cleaned.strings.map(|map| map.order()),
-        Some(ChannelOrder::HighFirst)
-    );
+    let places: Vec<_> = cleaned.notes.iter().map(|note| (note.string, note.fret, note.event)).collect();
+    let expect = [(1, 0, 0), (2, 1, 1), (3, 2, 2), (4, 3, 3), (5, 4, 4), (6, 5, 5), (2, 3, 6), (1, 3, 6)];
+    assert_eq!(places, expect.map(|(string, fret, event)| (Some(string), Some(fret), event)));
+    assert_eq!(cleaned.strings.map(|map| map.order()), Some(ChannelOrder::HighFirst));
 }
 
 #[test]
 fn a_stuck_note_is_closed_by_the_meter_and_told() {
-    let track = Track::default()
-        .meta(0, 0x58, &[3, 2, 24, 8])
-        .raw(0, &[0x90, 60, 80])
-        .note(4800, 0, 62, 480)
-        .end();
+    let track =
+        Track::default().meta(0, 0x58, &[3, 2, 24, 8]).raw(0, &[0x90, 60, 80]).note(4800, 0, 62, 480).end();
     let read = parse(&file(0, 480, &[track]));
     assert_eq!(notes(&read), [(60, 0, 3000), (62, 5000, 5500)]);
     let cleaned = read.notes(0, &CleanSettings::default());
-    assert_eq!(
-        cleaned.warnings,
-        [Warning::StuckNotes {
-            notes: 1,
-            first_ms: 0
-        }]
-    );
+    assert_eq!(cleaned.warnings, [Warning::StuckNotes { notes: 1, first_ms: 0 }]);
 }
 
 /// A saved take with a bit of everything, to be damaged.
@@ -414,10 +312,7 @@ fn take() -> Vec<u8> {
         let (on, channel, key) = (i64::from(step) * 217_000_000, step % 6, 50 + step % 20);
         [
             (Nanos(on), message(&[0x90 | channel, key, 70 + step])),
-            (
-                Nanos(on + 50_000_000),
-                message(&[0xE0 | channel, step, 60 + step]),
-            ),
+            (Nanos(on + 50_000_000), message(&[0xE0 | channel, step, 60 + step])),
             (Nanos(on + 190_000_000), message(&[0x80 | channel, key, 0])),
         ]
     });
@@ -476,12 +371,8 @@ struct KeyRow {
 fn read_key(path: &Path) -> Vec<KeyRow> {
     let mut reader = csv::Reader::from_path(path).expect("a key beside the files");
     let columns = reader.headers().expect("a header").clone();
-    let column = |name: &str| {
-        columns
-            .iter()
-            .position(|column| column == name)
-            .expect("a column of that name")
-    };
+    let column =
+        |name: &str| columns.iter().position(|column| column == name).expect("a column of that name");
     let [solo, onset, duration, pitch] = ["solo", "onset_s", "duration_s", "pitch"].map(column);
     let rows = reader.records().map(|row| {
         let row = row.expect("a row");
@@ -509,18 +400,9 @@ fn check_against_key(bytes: &[u8], key: &[KeyRow]) {
     let shifts: Vec<f64> = cleaned.notes.iter().zip(key).map(shift).collect();
     let earliest = shifts.iter().copied().fold(f64::INFINITY, f64::min);
     let latest = shifts.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let slowest = read
-        .tempo
-        .changes()
-        .map(|(_, quarter)| quarter)
-        .max()
-        .expect("a tempo");
+    let slowest = read.tempo.changes().map(|(_, quarter)| quarter).max().expect("a tempo");
     let tick = slowest.in_millis() / f64::from(DIVISION);
-    assert!(
-        (latest - earliest) / 2.0 < tick,
-        "{} ms apart, a tick is {tick} ms",
-        latest - earliest
-    );
+    assert!((latest - earliest) / 2.0 < tick, "{} ms apart, a tick is {tick} ms", latest - earliest);
     for (note, (index, row)) in cleaned.notes.iter().zip((0..).zip(key)) {
         assert_eq!((note.index, Some(note.pitch)), (index, Pitch::new(row.pitch)));
         let misread = matches!(note.left_out, Some(LeftOut::Ghost | LeftOut::Between));
@@ -549,12 +431,7 @@ fn generated_solo() -> (Vec<u8>, Vec<KeyRow>) {
         let duration_s = seconds(tick + gap + length) - onset_s;
         solo = solo.note(gap, 0, pitch, length);
         tick += gap + length;
-        key.push(KeyRow {
-            solo: "generated".to_owned(),
-            onset_s,
-            duration_s,
-            pitch,
-        });
+        key.push(KeyRow { solo: "generated".to_owned(), onset_s, duration_s, pitch });
     }
     (file(1, DIVISION, &[conductor.end(), solo.end()]), key)
 }

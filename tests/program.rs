@@ -165,8 +165,7 @@ fn a_bad_variable_is_named() {
     let run = Bench::new().run_in(&[("BARWISE_BEND_RANGE", "wide")], &["settings"]);
     assert_eq!(run.code, 2);
     assert!(
-        run.stderr
-            .contains("BARWISE_BEND_RANGE: bend-range is auto, or a whole number from 1 to 96"),
+        run.stderr.contains("BARWISE_BEND_RANGE: bend-range is auto, or a whole number from 1 to 96"),
         "{}",
         run.stderr
     );

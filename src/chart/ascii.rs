@@ -23,18 +23,12 @@ impl Chart {
     fn ascii_edits(&self) -> Vec<(Range<usize>, String)> {
         let key = self.spots.key.clone().zip(self.header.key);
         let key = key.map(|(span, key)| (span, key_text(key)));
-        let mut edits: Vec<_> = key
-            .into_iter()
-            .filter(|(span, _)| self.is_foreign(span))
-            .collect();
+        let mut edits: Vec<_> = key.into_iter().filter(|(span, _)| self.is_foreign(span)).collect();
         for (bar, spots) in self.bars.iter().zip(&self.spots.bars) {
             let chords = bar.chords().into_iter().map(|(_, chord)| chord);
             let spelled = chords.zip(&spots.chords).flat_map(|(chord, spot)| {
                 let symbol = (spot.symbol.clone(), ascii_text(chord, self.bare));
-                let scale = chord
-                    .scale
-                    .as_ref()
-                    .map(|scale| (spot.scale.clone(), format!("={scale}")));
+                let scale = chord.scale.as_ref().map(|scale| (spot.scale.clone(), format!("={scale}")));
                 std::iter::once(symbol).chain(scale)
             });
             let spelled = spelled.filter(|(span, _)| self.is_foreign(span)).collect();

@@ -53,10 +53,7 @@ impl Chart {
         let shift = Shift::new(from, to);
         let mut edits = vec![match self.spots.key.clone() {
             Some(span) => (span, key_text(shift.to)),
-            None => (
-                self.spots.header_end..self.spots.header_end,
-                format!("key: {}\n", key_text(shift.to)),
-            ),
+            None => (self.spots.header_end..self.spots.header_end, format!("key: {}\n", key_text(shift.to))),
         }];
         for (bar, spots) in self.bars.iter().zip(&self.spots.bars) {
             let chords = bar.chords().into_iter().map(|(_, chord)| chord);
@@ -79,13 +76,8 @@ impl Chart {
         chord: usize,
         scale: &ScaleRequest,
     ) -> Result<Self, ChangeError> {
-        let index = written_bar
-            .checked_sub(1)
-            .filter(|&index| index < self.bars.len());
-        let index = index.ok_or(ChangeError::NoBar {
-            bar: written_bar,
-            last: self.bars.len(),
-        })?;
+        let index = written_bar.checked_sub(1).filter(|&index| index < self.bars.len());
+        let index = index.ok_or(ChangeError::NoBar { bar: written_bar, last: self.bars.len() })?;
         let spots = &self.spots.bars[index];
         let written: Vec<_> = self.bars[index]
             .chords()
@@ -94,11 +86,8 @@ impl Chart {
             .filter(|((_, chord), _)| chord.symbol.is_some())
             .collect();
         let nth = chord.checked_sub(1).and_then(|nth| written.get(nth));
-        let (_, spot) = nth.ok_or(ChangeError::NoChord {
-            bar: written_bar,
-            chord,
-            written: written.len(),
-        })?;
+        let (_, spot) =
+            nth.ok_or(ChangeError::NoChord { bar: written_bar, chord, written: written.len() })?;
         let edits = vec![(spot.scale.clone(), format!("={scale}"))];
         self.changed(self.keeping_barlines(edits, spots))
     }
@@ -118,10 +107,8 @@ impl Chart {
     ) -> Vec<(Range<usize>, String)> {
         let blanks = spots.content.end..spots.closing.start;
         let width = |text: &str| text.chars().count() as isize;
-        let grown: isize = edits
-            .iter()
-            .map(|(span, text)| width(text) - width(&self.text[span.clone()]))
-            .sum();
+        let grown: isize =
+            edits.iter().map(|(span, text)| width(text) - width(&self.text[span.clone()])).sum();
         let room = blanks.len() as isize;
         if grown != 0 && self.lines_up() && room > 0 {
             let left = (room - grown).max(1) as usize;
@@ -161,10 +148,7 @@ const MOST_SIGNS: i8 = 7;
 
 impl Shift {
     fn new(from: Key, to: Key) -> Self {
-        let as_asked = Key {
-            tonic: to.tonic,
-            mode: from.mode,
-        };
+        let as_asked = Key { tonic: to.tonic, mode: from.mode };
         let to = if as_asked.fifths().abs() <= MOST_SIGNS {
             as_asked
         } else {
@@ -179,18 +163,10 @@ impl Shift {
         let steps = note.letter as i32 - self.from.letter as i32;
         let semitones = note.pitch_class().above(self.from.pitch_class());
         let moved = self.to.tonic.up(steps, i32::from(semitones));
-        let sign = if self.to.fifths() > 0 {
-            Accidental::Sharp
-        } else {
-            Accidental::Flat
-        };
+        let sign = if self.to.fifths() > 0 { Accidental::Sharp } else { Accidental::Flat };
         let plain = NoteName::plain(moved.pitch_class(), sign);
         let of_white_key = moved.alter != 0 && plain.alter == 0;
-        if moved.alter.abs() > 1 || (of_white_key && !self.in_key(moved)) {
-            plain
-        } else {
-            moved
-        }
+        if moved.alter.abs() > 1 || (of_white_key && !self.in_key(moved)) { plain } else { moved }
     }
 
     fn in_key(self, note: NoteName) -> bool {

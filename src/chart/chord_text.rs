@@ -32,11 +32,7 @@ pub enum Trust {
 impl Trust {
     /// The trust in a track of this name.
     pub fn in_track(name: &str) -> Self {
-        if name.trim().eq_ignore_ascii_case(CHORDS_TRACK) {
-            Self::NamedChords
-        } else {
-            Self::Any
-        }
+        if name.trim().eq_ignore_ascii_case(CHORDS_TRACK) { Self::NamedChords } else { Self::Any }
     }
 }
 
@@ -102,11 +98,7 @@ pub fn form_of_texts(
     let grid = BarGrid::new(meters);
     let left_out = others.into_iter().filter_map(|(at, text)| {
         let place = grid.place(at)?;
-        Some(TextLeftOut {
-            bar: place.bar + 1,
-            beat: place.beat,
-            text: text.to_owned(),
-        })
+        Some(TextLeftOut { bar: place.bar + 1, beat: place.beat, text: text.to_owned() })
     });
     let left_out = left_out.collect();
     Ok((laid_out(&grid, &chords), left_out))
@@ -125,16 +117,8 @@ fn sorted_out(texts: &[(Ticks, String)], bare: BareSymbols) -> (Vec<ChordText<'_
             continue;
         }
         match ChordSymbol::parse_with(trimmed, bare) {
-            Ok(symbol) => chords.push(ChordText {
-                at,
-                text: trimmed,
-                symbol: Some(symbol),
-            }),
-            Err(_) if is_no_chord(trimmed) => chords.push(ChordText {
-                at,
-                text: trimmed,
-                symbol: None,
-            }),
+            Ok(symbol) => chords.push(ChordText { at, text: trimmed, symbol: Some(symbol) }),
+            Err(_) if is_no_chord(trimmed) => chords.push(ChordText { at, text: trimmed, symbol: None }),
             Err(_) => others.push((at, trimmed)),
         }
     }
@@ -150,11 +134,9 @@ fn check_trust(chords: &[ChordText<'_>], others: &Others<'_>, trust: Trust) -> R
     };
     match others.first() {
         _ if texts == 0 => Err(NoChordTexts::Empty),
-        Some((_, first)) if !enough => Err(NoChordTexts::TooFew {
-            chords: chords.len(),
-            texts,
-            first: (*first).to_owned(),
-        }),
+        Some((_, first)) if !enough => {
+            Err(NoChordTexts::TooFew { chords: chords.len(), texts, first: (*first).to_owned() })
+        }
         _ => Ok(()),
     }
 }
@@ -182,27 +164,13 @@ fn bars_until(end: Ticks, changes: &[(Ticks, Meter)]) -> Result<Vec<Meter>, NoCh
 
 /// The chords laid over the bars, each bar beginning a chord of its own.
 fn laid_out(grid: &BarGrid, chords: &[ChordText<'_>]) -> Form {
-    let mut form = Form {
-        bars: Vec::new(),
-        chords: Vec::new(),
-        loops: false,
-        sevenths: Sevenths::AsWritten,
-    };
-    let none = ChordText {
-        at: Ticks::ZERO,
-        text: "",
-        symbol: None,
-    };
+    let mut form = Form { bars: Vec::new(), chords: Vec::new(), loops: false, sevenths: Sevenths::AsWritten };
+    let none = ChordText { at: Ticks::ZERO, text: "", symbol: None };
     let mut held = &none;
     let mut next = 0;
     for (bar, &(start, meter)) in grid.bars().iter().enumerate() {
         let end = start + meter.bar();
-        form.bars.push(FormBar {
-            written: bar + 1,
-            label: None,
-            meter,
-            start,
-        });
+        form.bars.push(FormBar { written: bar + 1, label: None, meter, start });
         let mut from = start;
         while let Some(chord) = chords.get(next).filter(|chord| chord.at < end) {
             form.chords.extend(form_chord(held, bar, from, chord.at));
@@ -237,48 +205,24 @@ mod tests {
     }
 
     fn texts(texts: &[(i64, &str)]) -> Vec<(Ticks, String)> {
-        texts
-            .iter()
-            .map(|&(at, text)| (quarters(at), text.to_owned()))
-            .collect()
+        texts.iter().map(|&(at, text)| (quarters(at), text.to_owned())).collect()
     }
 
     fn form(written: &[(i64, &str)], meters: &[(Ticks, Meter)], end: i64) -> (Form, Vec<TextLeftOut>) {
-        let read = form_of_texts(
-            &texts(written),
-            meters,
-            quarters(end),
-            Trust::Any,
-            BareSymbols::default(),
-        );
+        let read = form_of_texts(&texts(written), meters, quarters(end), Trust::Any, BareSymbols::default());
         read.expect("a form")
     }
 
     fn shown(form: &Form) -> Vec<(usize, i64, i64, &str)> {
         let quarter = |ticks: i64| ticks / TICKS_PER_QUARTER;
         let chords = form.chords.iter();
-        chords
-            .map(|c| {
-                (
-                    c.bar + 1,
-                    quarter(c.start.0),
-                    quarter(c.length.0),
-                    c.text.as_str(),
-                )
-            })
-            .collect()
+        chords.map(|c| (c.bar + 1, quarter(c.start.0), quarter(c.length.0), c.text.as_str())).collect()
     }
 
     #[test]
     fn each_bar_begins_a_chord_and_before_the_first_there_is_none() {
         let (form, left_out) = form(&[(2, "Dm7"), (8, "G7"), (10, "N.C.")], &[], 12);
-        let expect = [
-            (1, 0, 2, ""),
-            (1, 2, 2, "Dm7"),
-            (2, 4, 4, "Dm7"),
-            (3, 8, 2, "G7"),
-            (3, 10, 2, "N.C."),
-        ];
+        let expect = [(1, 0, 2, ""), (1, 2, 2, "Dm7"), (2, 4, 4, "Dm7"), (3, 8, 2, "G7"), (3, 10, 2, "N.C.")];
         assert_eq!(shown(&form), expect);
         assert!(!form.loops);
         assert_eq!(form.chords[0].symbol, None);
@@ -289,11 +233,7 @@ mod tests {
     fn meters_change_at_barlines() {
         let three_four = Meter::new(3, 4).expect("a meter");
         let (form, _) = form(&[(0, "C")], &[(quarters(4), three_four)], 8);
-        let bars: Vec<_> = form
-            .bars
-            .iter()
-            .map(|bar| (bar.meter.to_string(), bar.start))
-            .collect();
+        let bars: Vec<_> = form.bars.iter().map(|bar| (bar.meter.to_string(), bar.start)).collect();
         let expect = [("4/4", 0), ("3/4", 4), ("3/4", 7)];
         assert_eq!(bars, expect.map(|(meter, at)| (meter.to_owned(), quarters(at))));
     }
@@ -313,14 +253,7 @@ mod tests {
 
         let words = texts(&[(0, "Dm7"), (1, "oh"), (2, "my")]);
         let read = |trust| form_of_texts(&words, &[], quarters(4), trust, BareSymbols::default());
-        assert!(matches!(
-            read(Trust::Any),
-            Err(NoChordTexts::TooFew {
-                chords: 1,
-                texts: 3,
-                ..
-            })
-        ));
+        assert!(matches!(read(Trust::Any), Err(NoChordTexts::TooFew { chords: 1, texts: 3, .. })));
         assert!(read(Trust::in_track("chords")).is_ok());
         let none = form_of_texts(&[], &[], quarters(4), Trust::NamedChords, BareSymbols::default());
         assert_eq!(none, Err(NoChordTexts::Empty));
@@ -334,9 +267,8 @@ mod tests {
 
     #[test]
     fn a_chord_for_each_beat_of_a_long_file_is_kept() {
-        let written: Vec<(i64, &str)> = (0..60_000)
-            .map(|beat| (beat, ["Dm7", "G7"][beat as usize % 2]))
-            .collect();
+        let written: Vec<(i64, &str)> =
+            (0..60_000).map(|beat| (beat, ["Dm7", "G7"][beat as usize % 2])).collect();
         let (form, _) = form(&written, &[], 60_000);
         assert_eq!(form.chords.len(), written.len());
     }
@@ -344,13 +276,7 @@ mod tests {
     #[test]
     fn a_file_without_end_is_refused() {
         let texts = texts(&[(0, "C")]);
-        let read = form_of_texts(
-            &texts,
-            &[],
-            Ticks(i64::MAX / 2),
-            Trust::Any,
-            BareSymbols::default(),
-        );
+        let read = form_of_texts(&texts, &[], Ticks(i64::MAX / 2), Trust::Any, BareSymbols::default());
         assert_eq!(read, Err(NoChordTexts::TooLong));
     }
 }

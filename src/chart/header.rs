@@ -51,9 +51,8 @@ impl Default for Header {
 }
 
 /// The names of the headers, in the order in which they are written.
-pub(super) const NAMES: [&str; 9] = [
-    "title", "by", "key", "meter", "tempo", "feel", "form", "choruses", "sevenths",
-];
+pub(super) const NAMES: [&str; 9] =
+    ["title", "by", "key", "meter", "tempo", "feel", "form", "choruses", "sevenths"];
 
 /// How time is divided and accompanied.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
@@ -102,15 +101,10 @@ impl FromStr for Feel {
     type Err = NoFeel;
 
     fn from_str(text: &str) -> Result<Self, NoFeel> {
-        let named = Self::ALL
-            .into_iter()
-            .find(|feel| feel.name().eq_ignore_ascii_case(text));
+        let named = Self::ALL.into_iter().find(|feel| feel.name().eq_ignore_ascii_case(text));
         named.ok_or_else(|| {
             let names = Self::ALL.map(|feel| feel.name().to_owned());
-            NoFeel {
-                text: text.to_owned(),
-                nearest: nearest(text, names).unwrap_or_default(),
-            }
+            NoFeel { text: text.to_owned(), nearest: nearest(text, names).unwrap_or_default() }
         })
     }
 }

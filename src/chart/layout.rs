@@ -21,10 +21,7 @@ pub fn lay_out(header: &Header, bars: &[WrittenBar]) -> String {
         })
         .collect();
     for row in rows {
-        let cells = row
-            .iter()
-            .zip(&widths)
-            .map(|(cell, &width)| format!("{cell:width$}"));
+        let cells = row.iter().zip(&widths).map(|(cell, &width)| format!("{cell:width$}"));
         text += cells.collect::<Vec<_>>().join(" ").trim_end();
         text.push('\n');
     }
@@ -38,28 +35,15 @@ fn header_text(header: &Header) -> String {
         ("title", header.title.as_deref().map(one_line)),
         ("by", header.by.as_deref().map(one_line)),
         ("key", header.key.map(key_text)),
-        (
-            "meter",
-            differs(header.meter != default.meter, header.meter.to_string()),
-        ),
-        (
-            "tempo",
-            differs(header.tempo != default.tempo, header.tempo.to_string()),
-        ),
-        (
-            "feel",
-            differs(header.feel != Feel::default(), header.feel.to_string()),
-        ),
+        ("meter", differs(header.meter != default.meter, header.meter.to_string())),
+        ("tempo", differs(header.tempo != default.tempo, header.tempo.to_string())),
+        ("feel", differs(header.feel != Feel::default(), header.feel.to_string())),
         ("form", differs(!header.form.is_empty(), header.form.join(" "))),
         ("choruses", header.choruses.map(|count| count.to_string())),
-        (
-            "sevenths",
-            differs(header.sevenths == Sevenths::Assume, "assume".to_owned()),
-        ),
+        ("sevenths", differs(header.sevenths == Sevenths::Assume, "assume".to_owned())),
     ];
-    let written = lines
-        .into_iter()
-        .filter_map(|(name, value)| Some((name, value.filter(|value| !value.is_empty())?)));
+    let written =
+        lines.into_iter().filter_map(|(name, value)| Some((name, value.filter(|value| !value.is_empty())?)));
     let written: Vec<_> = written.collect();
     let widest = written.iter().map(|(name, _)| name.len()).max().unwrap_or(0) + 1;
     let line = |(name, value)| format!("{:widest$} {value}\n", format!("{name}:"));
@@ -94,11 +78,7 @@ fn rows(header: &Header, bars: &[WrittenBar]) -> Vec<Vec<String>> {
                 }
             }
             _ => {
-                let opening = if bar.before.opens() {
-                    Barline::Open
-                } else {
-                    Barline::Single
-                };
+                let opening = if bar.before.opens() { Barline::Open } else { Barline::Single };
                 rows.push(vec![label, format!("{opening}{ending}")]);
             }
         }
@@ -128,11 +108,9 @@ fn bar_text(bar: &WrittenBar, meter_changes: bool) -> String {
         BarContent::Hold => String::new(),
         BarContent::RepeatBar => "%".to_owned(),
         BarContent::Even(chords) => joined(chords.iter().map(chord_text)),
-        BarContent::Slots(slots) => joined(
-            slots
-                .iter()
-                .map(|slot| slot.as_ref().map_or_else(|| "/".to_owned(), chord_text)),
-        ),
+        BarContent::Slots(slots) => {
+            joined(slots.iter().map(|slot| slot.as_ref().map_or_else(|| "/".to_owned(), chord_text)))
+        }
         BarContent::Placed(placed) => {
             let alone = placed.len() == 1;
             joined(placed.iter().map(|(place, chord)| match *place {
@@ -141,11 +119,7 @@ fn bar_text(bar: &WrittenBar, meter_changes: bool) -> String {
             }))
         }
     };
-    if meter_changes {
-        format!("{} {content}", bar.meter).trim_end().to_owned()
-    } else {
-        content
-    }
+    if meter_changes { format!("{} {content}", bar.meter).trim_end().to_owned() } else { content }
 }
 
 fn chord_text(chord: &WrittenChord) -> String {

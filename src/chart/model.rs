@@ -102,22 +102,12 @@ pub enum Half {
 
 impl BeatPlace {
     /// The first beat.
-    pub const FIRST: Self = Self {
-        beat: 1,
-        half: Half::On,
-    };
+    pub const FIRST: Self = Self { beat: 1, half: Half::On };
 
     /// The place so many half beats after the barline.
     pub(super) const fn after_half_beats(half_beats: usize) -> Self {
-        let half = if half_beats.is_multiple_of(2) {
-            Half::On
-        } else {
-            Half::After
-        };
-        Self {
-            beat: (half_beats / 2 + 1) as u8,
-            half,
-        }
+        let half = if half_beats.is_multiple_of(2) { Half::On } else { Half::After };
+        Self { beat: (half_beats / 2 + 1) as u8, half }
     }
 
     /// How long after the barline of a bar in `meter`.
@@ -150,10 +140,9 @@ impl WrittenBar {
                 .zip(slots)
                 .filter_map(|(at, slot)| Some((at, slot.as_ref()?)))
                 .collect(),
-            BarContent::Placed(placed) => placed
-                .iter()
-                .map(|(place, chord)| (place.offset(self.meter), chord))
-                .collect(),
+            BarContent::Placed(placed) => {
+                placed.iter().map(|(place, chord)| (place.offset(self.meter), chord)).collect()
+            }
         }
     }
 }

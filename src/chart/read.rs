@@ -41,10 +41,7 @@ impl Chart {
     /// Everything that keeps the text from being a chart, at once.
     pub fn parse(name: &str, text: &str, bare: BareSymbols) -> Result<(Self, Vec<Warning>), ChartErrors> {
         if text.len() > MOST_BYTES {
-            let error = ChartError {
-                place: TextPlace::START,
-                slip: Slip::TooManyBytes(text.len()),
-            };
+            let error = ChartError { place: TextPlace::START, slip: Slip::TooManyBytes(text.len()) };
             return Err(ChartErrors::new(name, "", vec![error]));
         }
         let (text, controls) = cleaned(text);
@@ -69,13 +66,7 @@ fn cleaned(text: &str) -> (String, Vec<(Range<usize>, char)>) {
             let start = clean.len() + at;
             controls.push((start..start + char::REPLACEMENT_CHARACTER.len_utf8(), control));
         }
-        clean.extend(line.chars().map(|c| {
-            if is_control(c) {
-                char::REPLACEMENT_CHARACTER
-            } else {
-                c
-            }
-        }));
+        clean.extend(line.chars().map(|c| if is_control(c) { char::REPLACEMENT_CHARACTER } else { c }));
         clean.push('\n');
     }
     (clean, controls)
@@ -171,11 +162,7 @@ impl<'a> Reader<'a> {
                 meter: self.meter,
                 content: read.content,
             });
-            self.bar_spots.push(BarSpots {
-                opening,
-                closing,
-                ..read.spots
-            });
+            self.bar_spots.push(BarSpots { opening, closing, ..read.spots });
         }
         self.line_end = marks.into_iter().next_back();
     }
@@ -200,10 +187,8 @@ impl<'a> Reader<'a> {
         }
         match structure {
             Some((sections, form)) if self.slips.is_empty() => {
-                let mut warnings = placed(self.cautions, &self.lines, |place, caution| Warning {
-                    place,
-                    caution,
-                });
+                let mut warnings =
+                    placed(self.cautions, &self.lines, |place, caution| Warning { place, caution });
                 warnings.sort_by_key(|warning| warning.place);
                 let chart = Chart {
                     name: name.to_owned(),
@@ -231,9 +216,7 @@ impl<'a> Reader<'a> {
 }
 
 fn placed<A, B>(noted: Vec<(Range<usize>, A)>, lines: &Lines<'_>, join: fn(TextPlace, A) -> B) -> Vec<B> {
-    let places = noted
-        .into_iter()
-        .map(|(span, what)| join(lines.place(&span), what));
+    let places = noted.into_iter().map(|(span, what)| join(lines.place(&span), what));
     places.collect()
 }
 

@@ -86,10 +86,7 @@ impl Walk {
     fn open(&mut self, index: usize) {
         let in_last_ending = self.endings.len() > 1;
         if self.opened && !in_last_ending {
-            self.slips.push(RepeatSlip::Inside {
-                opened: self.start,
-                bar: index,
-            });
+            self.slips.push(RepeatSlip::Inside { opened: self.start, bar: index });
         }
         self.leave(index);
         self.start = index;
@@ -113,8 +110,7 @@ impl Walk {
         match self.endings.last() {
             None => {
                 let repeat = self.start..index + 1;
-                self.played
-                    .extend(std::iter::repeat_n(repeat, usize::from(times)));
+                self.played.extend(std::iter::repeat_n(repeat, usize::from(times)));
                 self.start = index + 1;
                 self.opened = false;
             }
@@ -142,11 +138,7 @@ impl Walk {
             return;
         };
         if endings.len() > usize::from(times) && times > TWICE {
-            self.slips.push(RepeatSlip::MoreThanTimes {
-                bar: last,
-                endings: endings.len(),
-                times,
-            });
+            self.slips.push(RepeatSlip::MoreThanTimes { bar: last, endings: endings.len(), times });
         }
         self.play_out(&endings, end, endings.len().max(usize::from(times)));
     }
@@ -157,11 +149,7 @@ impl Walk {
         let endings: Stretches = starts.zip(ends).map(|(start, end)| start..end).collect();
         let last = endings.len() - 1;
         for pass in 0..passes {
-            let ending = if pass + 1 == passes {
-                last
-            } else {
-                pass.min(last.saturating_sub(1))
-            };
+            let ending = if pass + 1 == passes { last } else { pass.min(last.saturating_sub(1)) };
             self.played.push(self.start..endings[0].start);
             self.played.push(endings[ending].clone());
         }
@@ -193,9 +181,7 @@ mod tests {
     fn sketch(text: &str) -> Vec<WrittenBar> {
         let mut parts = text.split(' ');
         let mark = |text: &str| match text.split_once('x') {
-            Some((_, times)) => Barline::Close {
-                times: times.parse().expect("a count"),
-            },
+            Some((_, times)) => Barline::Close { times: times.parse().expect("a count") },
             None => Barline::from_signs(text).expect("a barline"),
         };
         let mut before = mark(parts.next().expect("an opening barline"));
@@ -250,11 +236,7 @@ mod tests {
         check("|: - | 1. :| 2. :|", &[RepeatSlip::NoNext(2)]);
         check(
             "|: - | 1. :|x3 2. :| 3. :| 4. |",
-            &[RepeatSlip::MoreThanTimes {
-                bar: 4,
-                endings: 4,
-                times: 3,
-            }],
+            &[RepeatSlip::MoreThanTimes { bar: 4, endings: 4, times: 3 }],
         );
     }
 }

@@ -16,25 +16,16 @@ pub(super) fn say_where(chords: &[&str], meter: Meter) -> String {
         return format!("A bar of {meter} holds at most {}", 2 * beats);
     }
     if chords.len() > beats {
-        return format!(
-            "Say where: \"{}\"",
-            placed(chords, &shares(2 * beats, chords.len()))
-        );
+        return format!("Say where: \"{}\"", placed(chords, &shares(2 * beats, chords.len())));
     }
     let lengths = shares(beats, chords.len());
     let in_halves: Vec<usize> = lengths.iter().map(|beats| 2 * beats).collect();
-    format!(
-        "Say where: \"{}\" or \"{}\"",
-        slots(chords, &lengths),
-        placed(chords, &in_halves)
-    )
+    format!("Say where: \"{}\" or \"{}\"", slots(chords, &lengths), placed(chords, &in_halves))
 }
 
 /// `total` dealt out to `count`, in whole numbers, the first ones getting one more where it does not come out even.
 fn shares(total: usize, count: usize) -> Vec<usize> {
-    (0..count)
-        .map(|i| total / count + usize::from(i < total % count))
-        .collect()
+    (0..count).map(|i| total / count + usize::from(i < total % count)).collect()
 }
 
 fn slots(chords: &[&str], beats: &[usize]) -> String {
@@ -67,11 +58,7 @@ mod tests {
             let chords: Vec<&str> = chords.split(' ').collect();
             assert_eq!(say_where(&chords, meter.parse().expect("a meter")), expect);
         };
-        check(
-            "Fm7 Bb7 C7",
-            "4/4",
-            "Say where: \"Fm7 / Bb7 C7\" or \"Fm7 Bb7@3 C7@4\"",
-        );
+        check("Fm7 Bb7 C7", "4/4", "Say where: \"Fm7 / Bb7 C7\" or \"Fm7 Bb7@3 C7@4\"");
         check("Dm7 G7", "3/4", "Say where: \"Dm7 / G7\" or \"Dm7 G7@3\"");
         check("C F", "5/4", "Say where: \"C / / F /\" or \"C F@4\"");
         check("C D E F G", "4/4", "Say where: \"C D@2 E@3 F@4 G@4&\"");

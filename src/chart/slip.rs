@@ -105,11 +105,7 @@ pub enum Slip {
 
     // Bars.
     #[error("{count} chords do not share {} beats. {say_where}", meter.beats())]
-    Uneven {
-        count: usize,
-        meter: Meter,
-        say_where: String,
-    },
+    Uneven { count: usize, meter: Meter, say_where: String },
     #[error("{written} beats written, the meter is {meter}")]
     Slots { written: usize, meter: Meter },
     #[error(
@@ -155,11 +151,7 @@ pub enum Slip {
 #[expect(missing_docs, reason = "the fields are what the messages name")]
 pub enum Caution {
     #[error("{scale} leaves out the chord's own {tones}; {} added", if *many { "they are" } else { "it is" })]
-    ScaleWithoutTones {
-        scale: String,
-        tones: String,
-        many: bool,
-    },
+    ScaleWithoutTones { scale: String, tones: String, many: bool },
     #[error("\"{0}\" is taken for a section's name. If it is a chord, begin the line with \"|\"")]
     LabelLikeChord(String),
     #[error("section {0} is never played: form: does not name it")]
@@ -179,11 +171,7 @@ pub struct TextPlace {
 
 impl TextPlace {
     /// The start of a text.
-    pub(super) const START: Self = Self {
-        line: 1,
-        column: 1,
-        length: 1,
-    };
+    pub(super) const START: Self = Self { line: 1, column: 1, length: 1 };
 }
 
 /// Where the lines of a text begin, to turn bytes into lines and columns.
@@ -196,10 +184,7 @@ impl<'a> Lines<'a> {
     /// Finds the lines of `text`.
     pub(super) fn of(text: &'a str) -> Self {
         let feeds = text.match_indices('\n').map(|(at, _)| at + 1);
-        Self {
-            text,
-            starts: std::iter::once(0).chain(feeds).collect(),
-        }
+        Self { text, starts: std::iter::once(0).chain(feeds).collect() }
     }
 
     /// The place of a range of bytes, cut at the end of its first line.
@@ -269,12 +254,7 @@ impl ChartErrors {
         errors.sort_by_key(|error| error.place);
         let left_out = errors.len().saturating_sub(MOST_ERRORS);
         errors.truncate(MOST_ERRORS);
-        Self {
-            name: name.to_owned(),
-            text: text.to_owned(),
-            errors,
-            left_out,
-        }
+        Self { name: name.to_owned(), text: text.to_owned(), errors, left_out }
     }
 
     /// The errors, in the order of the text.
@@ -303,16 +283,11 @@ impl ChartErrors {
 
     fn snippet(&self, place: TextPlace, renderer: &Renderer) -> String {
         let line = self.text.lines().nth(place.line - 1).unwrap_or_default();
-        let byte = |column: usize| {
-            line.char_indices()
-                .nth(column)
-                .map_or(line.len(), |(byte, _)| byte)
-        };
+        let byte = |column: usize| line.char_indices().nth(column).map_or(line.len(), |(byte, _)| byte);
         let start = byte(place.column - 1);
         let end = byte(place.column - 1 + place.length);
-        let snippet = Snippet::source(line)
-            .line_start(place.line)
-            .annotation(AnnotationKind::Primary.span(start..end));
+        let snippet =
+            Snippet::source(line).line_start(place.line).annotation(AnnotationKind::Primary.span(start..end));
         renderer.render(&[Group::with_level(Level::ERROR).element(snippet)])
     }
 }
@@ -320,11 +295,7 @@ impl ChartErrors {
 /// Prints each error as `file:line:column: message`, one a line.
 impl fmt::Display for ChartErrors {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let lines: Vec<String> = self
-            .errors
-            .iter()
-            .map(|error| format!("{}:{error}", self.name))
-            .collect();
+        let lines: Vec<String> = self.errors.iter().map(|error| format!("{}:{error}", self.name)).collect();
         f.write_str(&lines.join("\n"))?;
         match self.left_out {
             0 => Ok(()),

@@ -27,11 +27,7 @@ pub enum UnfoldSlip {
 }
 
 /// What goes on where nothing can; a form that holds it is never given out.
-static NOTHING: WrittenChord = WrittenChord {
-    text: String::new(),
-    symbol: None,
-    scale: None,
-};
+static NOTHING: WrittenChord = WrittenChord { text: String::new(), symbol: None, scale: None };
 
 /// The form that `bars` make when played in `order`, or every bar that keeps it from being one.
 pub fn unfold(
@@ -46,12 +42,7 @@ pub fn unfold(
     if !unfolding.slips.is_empty() {
         return Err(unfolding.slips);
     }
-    Ok(Form {
-        bars: unfolding.bars,
-        chords: unfolding.chords,
-        loops: true,
-        sevenths,
-    })
+    Ok(Form { bars: unfolding.bars, chords: unfolding.chords, loops: true, sevenths })
 }
 
 /// Chords of one bar as played, each with how long after the barline it begins.
@@ -71,9 +62,7 @@ impl<'a> Unfolding<'a> {
     fn play(&mut self, written: usize, bar: &'a WrittenBar) {
         let played = match bar.content {
             BarContent::RepeatBar => self.bar_before(written, bar.meter),
-            _ => self
-                .with_held(bar.chords())
-                .ok_or(UnfoldSlip::NothingToHold(written)),
+            _ => self.with_held(bar.chords()).ok_or(UnfoldSlip::NothingToHold(written)),
         };
         let played = played.unwrap_or_else(|slip| {
             if !self.slips.contains(&slip) {
@@ -95,20 +84,16 @@ impl<'a> Unfolding<'a> {
     fn bar_before(&self, written: usize, here: Meter) -> Result<Played<'a>, UnfoldSlip> {
         match &self.before {
             None => Err(UnfoldSlip::NothingToRepeat(written)),
-            Some((before, _)) if *before != here => Err(UnfoldSlip::AcrossMeters {
-                bar: written,
-                before: *before,
-            }),
+            Some((before, _)) if *before != here => {
+                Err(UnfoldSlip::AcrossMeters { bar: written, before: *before })
+            }
             Some((_, played)) => Ok(played.clone()),
         }
     }
 
     /// The chords of a bar, the last one of the bar before going on until the first of them.
     fn with_held(&self, chords: Played<'a>) -> Option<Played<'a>> {
-        if chords
-            .first()
-            .is_some_and(|&(offset, _)| offset == TickSpan::ZERO)
-        {
+        if chords.first().is_some_and(|&(offset, _)| offset == TickSpan::ZERO) {
             return Some(chords);
         }
         let (_, before) = self.before.as_ref()?;

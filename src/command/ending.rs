@@ -125,11 +125,7 @@ impl Failure {
 impl From<io::Error> for Failure {
     fn from(error: io::Error) -> Self {
         match error.kind() {
-            io::ErrorKind::BrokenPipe => Self {
-                ending: Ending::Fine,
-                message: String::new(),
-                hint: None,
-            },
+            io::ErrorKind::BrokenPipe => Self { ending: Ending::Fine, message: String::new(), hint: None },
             _ => Self::store(format!("the result cannot be written: {error}")),
         }
     }

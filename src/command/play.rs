@@ -93,10 +93,7 @@ mod tests {
         check_refusal(&["--tempo", "999"], "20 to 400");
         check_refusal(&["--bars", "9-4"], "'--bars <FIRST-LAST>': the first bar stands first: 4-9");
         check_refusal(&["--key", "H"], "\"H\" is no key: write the tonic, A to G");
-        check_refusal(
-            &["--mute", "kazoo"],
-            "possible values: ride, hat, kick, bass, comp, click",
-        );
+        check_refusal(&["--mute", "kazoo"], "possible values: ride, hat, kick, bass, comp, click");
         check_refusal(&["--choruses", "0"], "choruses are 1 to 999");
     }
 

@@ -38,14 +38,9 @@ const fn last_resorts(class: Class) -> &'static [Mode] {
     use Mode as M;
     match class {
         Class::Major => &[M::Ionian, M::Lydian, M::LydianAugmented],
-        Class::Minor => &[
-            M::Dorian,
-            M::Aeolian,
-            M::Phrygian,
-            M::DorianFlat2,
-            M::MelodicMinor,
-            M::HarmonicMinor,
-        ],
+        Class::Minor => {
+            &[M::Dorian, M::Aeolian, M::Phrygian, M::DorianFlat2, M::MelodicMinor, M::HarmonicMinor]
+        }
         Class::MinorTonic => &[M::MelodicMinor, M::Dorian, M::HarmonicMinor],
         Class::HalfDiminished => &[M::Locrian, M::LocrianNatural2],
         Class::Diminished => &[M::WholeHalfDiminished, M::HarmonicMinor7thMode],
@@ -110,12 +105,8 @@ impl Demands {
         );
         if self.names(Colour::FlatNine) {
             let bright = self.names(Colour::Thirteen) || self.names(Colour::SharpEleven);
-            let all: &[Mode] = &[
-                M::PhrygianDominant,
-                M::MixolydianFlat9Sharp9Flat13,
-                M::HalfWholeDiminished,
-                M::Altered,
-            ];
+            let all: &[Mode] =
+                &[M::PhrygianDominant, M::MixolydianFlat9Sharp9Flat13, M::HalfWholeDiminished, M::Altered];
             Some(if bright { &all[2..] } else { all })
         } else if self.names(Colour::SharpNine) {
             Some(&[M::MixolydianFlat9Sharp9Flat13, M::HalfWholeDiminished, M::Altered])
@@ -163,11 +154,7 @@ impl Demands {
             }
         }
         let plain = listed.first().map(|mode| mode.on(self.root()));
-        Choice {
-            set_by_symbol: plain.is_some_and(|plain| plain != default),
-            default,
-            alternatives,
-        }
+        Choice { set_by_symbol: plain.is_some_and(|plain| plain != default), default, alternatives }
     }
 
     /// The first of the list with what the symbol needs put in and what it drives out taken away.
@@ -195,10 +182,7 @@ fn expelled(symbol: ChordSymbol) -> PitchClassSet {
     let nine_altered = has(C::FlatNine) || has(C::SharpNine);
     let rules: [(bool, &[u8]); 7] = [
         (bright && nine_altered && !has(C::Nine), &[2]),
-        (
-            bright && !suspended && has(C::SharpEleven) && !has(C::Eleven),
-            &[5],
-        ),
+        (bright && !suspended && has(C::SharpEleven) && !has(C::Eleven), &[5]),
         (bright && has(C::FlatThirteen) && !has(C::Thirteen), &[9]),
         (bright && has(C::Nine), &[1]),
         (bright && !suspended && has(C::Nine), &[3]),
@@ -206,9 +190,7 @@ fn expelled(symbol: ChordSymbol) -> PitchClassSet {
         (has_altered_fifth(quality.arpeggio), &[7]),
     ];
     let driven_out = rules.iter().filter(|(applies, _)| *applies);
-    driven_out.fold(PitchClassSet::EMPTY, |set, (_, notes)| {
-        set | PitchClassSet::of(notes)
-    })
+    driven_out.fold(PitchClassSet::EMPTY, |set, (_, notes)| set | PitchClassSet::of(notes))
 }
 
 /// A flat or sharp five in place of the fifth; a minor seventh with a sharp five keeps its fifth at hand.
@@ -251,19 +233,13 @@ mod tests {
 
     #[test]
     fn a_scale_is_patched_when_none_fits() {
-        assert_eq!(
-            default_of("Cmaj7b9", &[Mode::Ionian, Mode::Lydian]),
-            "ionian + b9 - 9"
-        );
+        assert_eq!(default_of("Cmaj7b9", &[Mode::Ionian, Mode::Lydian]), "ionian + b9 - 9");
     }
 
     #[test]
     fn an_alternative_on_a_dominant_may_lack_the_fifth() {
         let choice = demands("G7").choose(&[Mode::Mixolydian, Mode::WholeTone], Vec::new());
-        assert_eq!(
-            choice.alternatives,
-            [Mode::WholeTone.on("G".parse().expect("a note"))]
-        );
+        assert_eq!(choice.alternatives, [Mode::WholeTone.on("G".parse().expect("a note"))]);
         let triad = demands("G").choose(&[Mode::Mixolydian, Mode::WholeTone], Vec::new());
         assert_eq!(triad.alternatives, []);
     }

@@ -23,11 +23,9 @@ const RESCUE_COST: u32 = 300;
 /// Counts the functional moves among neighbouring chords.
 pub(super) fn count_moves(progression: &Progression) -> FunctionalMoves {
     let pairs = progression.neighbours().filter(|(a, b)| !a.same_chord(b));
-    pairs.fold(FunctionalMoves { halves: 0, pairs: 0 }, |sum, (a, b)| {
-        FunctionalMoves {
-            halves: sum.halves + halves(a, b),
-            pairs: sum.pairs + 1,
-        }
+    pairs.fold(FunctionalMoves { halves: 0, pairs: 0 }, |sum, (a, b)| FunctionalMoves {
+        halves: sum.halves + halves(a, b),
+        pairs: sum.pairs + 1,
     })
 }
 

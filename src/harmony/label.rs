@@ -12,17 +12,13 @@ use super::reduce::{Class, Context};
 /// The function of a chord without a key.
 pub(super) const MODAL: &str = "(modal)";
 
-const NUMERALS: [&str; 12] = [
-    "I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII",
-];
+const NUMERALS: [&str; 12] = ["I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII"];
 /// Numerals of chords that pass up.
-const SHARP_NUMERALS: [&str; 12] = [
-    "I", "#I", "II", "#II", "III", "IV", "#IV", "V", "#V", "VI", "#VI", "VII",
-];
+const SHARP_NUMERALS: [&str; 12] =
+    ["I", "#I", "II", "#II", "III", "IV", "#IV", "V", "#V", "VI", "#VI", "VII"];
 /// Numerals of chords that pass down.
-const FLAT_NUMERALS: [&str; 12] = [
-    "I", "bII", "II", "bIII", "III", "IV", "bV", "V", "bVI", "VI", "bVII", "VII",
-];
+const FLAT_NUMERALS: [&str; 12] =
+    ["I", "bII", "II", "bIII", "III", "IV", "bV", "V", "bVI", "VI", "bVII", "VII"];
 /// Letters of the numerals above the tonic.
 const LETTERS: [i32; 12] = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
 
@@ -54,10 +50,7 @@ impl Labelled<'_> {
             Function::Unresolved => format!("V{suffix}/{} (unresolved)", target()),
             Function::Chain => format!("V{suffix}/{} (chain)", target()),
             Function::SubFive | Function::SubOf => {
-                format!(
-                    "subV{suffix}/{}",
-                    self.target_numeral((self.chord.degree + 11) % 12)
-                )
+                format!("subV{suffix}/{}", self.target_numeral((self.chord.degree + 11) % 12))
             }
             Function::Two => self.two_label(suffix),
             Function::TwoOfSub => format!("ii{suffix}/subV"),
@@ -126,13 +119,7 @@ impl Labelled<'_> {
             Class::Dominant => target == Some(Class::Dominant),
             _ => self.chord.key.fits_target(item),
         };
-        let tones = self
-            .symbol
-            .heard()
-            .quality
-            .arpeggio
-            .set()
-            .up(i32::from(self.chord.degree));
+        let tones = self.symbol.heard().quality.arpeggio.set().up(i32::from(self.chord.degree));
         own || scale.set().holds(tones)
     }
 
@@ -148,10 +135,7 @@ impl Labelled<'_> {
     }
 
     fn two_label(&self, suffix: &str) -> String {
-        format!(
-            "ii{suffix}/{}",
-            self.target_numeral((self.chord.degree + 10) % 12)
-        )
+        format!("ii{suffix}/{}", self.target_numeral((self.chord.degree + 10) % 12))
     }
 
     /// The chord's own numeral, small for minor chords and for the diminished chord on VII.
@@ -182,11 +166,7 @@ pub(super) fn degree_name(key: Key, degree: u8) -> NoteName {
 }
 
 fn in_case(numeral: &str, small: bool) -> String {
-    if small {
-        numeral.to_lowercase()
-    } else {
-        numeral.to_owned()
-    }
+    if small { numeral.to_lowercase() } else { numeral.to_owned() }
 }
 
 /// What follows a numeral for a quality; colours are not shown.

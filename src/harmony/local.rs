@@ -56,10 +56,7 @@ pub(super) struct Local {
     pub(super) cost: u32,
 }
 
-const UNEXPLAINED: Local = Local {
-    function: Function::Unexplained,
-    cost: 3200,
-};
+const UNEXPLAINED: Local = Local { function: Function::Unexplained, cost: 3200 };
 /// In a blues a chord that costs more than this is looked up in major, and then costs this.
 const AS_MAJOR: u32 = 500;
 
@@ -67,14 +64,8 @@ const AS_MAJOR: u32 = 500;
 type Listing = &'static [(Class, &'static [(u8, u32)])];
 
 const MAJOR: Listing = &[
-    (
-        Class::Major,
-        &[(0, 0), (5, 0), (8, 600), (3, 700), (10, 700), (1, 1000)],
-    ),
-    (
-        Class::Minor,
-        &[(2, 0), (9, 50), (4, 100), (5, 500), (7, 900), (0, 1100)],
-    ),
+    (Class::Major, &[(0, 0), (5, 0), (8, 600), (3, 700), (10, 700), (1, 1000)]),
+    (Class::Minor, &[(2, 0), (9, 50), (4, 100), (5, 500), (7, 900), (0, 1100)]),
     (Class::MinorTonic, &[(2, 100), (5, 400)]),
     (Class::HalfDiminished, &[(11, 150), (2, 400), (6, 450)]),
     (Class::Diminished, &[(6, 300)]),
@@ -114,11 +105,7 @@ pub(super) struct InKey<'a> {
 impl<'a> InKey<'a> {
     /// The chord of `context` seen from `key`.
     pub(super) const fn new(context: Context<'a>, key: Tonality) -> Self {
-        Self {
-            context,
-            key,
-            degree: key.degree(context.item.root),
-        }
+        Self { context, key, degree: key.degree(context.item.root) }
     }
 
     /// The chord's class.
@@ -176,17 +163,11 @@ pub(super) fn local_cost(context: Context, key: Tonality) -> Local {
     if key.mode != KeyMode::Blues || found.cost <= AS_MAJOR {
         return found;
     }
-    let major = Tonality {
-        mode: KeyMode::Major,
-        ..key
-    };
+    let major = Tonality { mode: KeyMode::Major, ..key };
     if cheapest(context, major) == UNEXPLAINED {
         return found;
     }
-    Local {
-        function: Function::AsMajor,
-        cost: AS_MAJOR,
-    }
+    Local { function: Function::AsMajor, cost: AS_MAJOR }
 }
 
 fn cheapest(context: Context, key: Tonality) -> Local {
@@ -249,11 +230,7 @@ fn blues_sixth(chord: InKey) -> Option<(Function, u32)> {
     }
     let next = chord.context.next;
     let resolves = chord.next_degree() == Some(2) && next.is_some_and(|n| n.class != Class::Major);
-    let function = if resolves {
-        Function::Secondary
-    } else {
-        Function::Unresolved
-    };
+    let function = if resolves { Function::Secondary } else { Function::Unresolved };
     Some((function, 300))
 }
 
@@ -270,10 +247,7 @@ fn chain(chord: InKey) -> Option<(Function, u32)> {
 
 /// A dominant a half step above a chord of the key.
 fn substitute_of(chord: InKey) -> Option<(Function, u32)> {
-    let next = chord
-        .context
-        .next_at(11)
-        .filter(|next| chord.key.fits_target(next));
+    let next = chord.context.next_at(11).filter(|next| chord.key.fits_target(next));
     (chord.class() == Class::Dominant && next.is_some()).then_some((Function::SubOf, 500))
 }
 

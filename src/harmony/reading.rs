@@ -89,7 +89,6 @@ impl ChordReading {
         let Centre::Key(key) = self.centre else {
             return self.why.clone();
         };
-        self.why
-            .replace(&format!("{} major", key.tonic), &key.tonic.to_string())
+        self.why.replace(&format!("{} major", key.tonic), &key.tonic.to_string())
     }
 }

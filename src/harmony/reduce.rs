@@ -154,21 +154,13 @@ impl Progression {
             }
             item_of.push(Some(items.len() - 1));
         }
-        Self {
-            item_of,
-            ..Self::of_items(items, form.loops)
-        }
+        Self { item_of, ..Self::of_items(items, form.loops) }
     }
 
     /// The progression of items given, without a form.
     pub(super) fn of_items(items: Vec<Item>, loops: bool) -> Self {
         let next = (0..items.len()).map(|i| find_next(&items, i, loops)).collect();
-        Self {
-            items,
-            item_of: Vec::new(),
-            loops,
-            next,
-        }
+        Self { items, item_of: Vec::new(), loops, next }
     }
 
     /// Neighbouring items, the wrap from last to first included where the form loops.
@@ -225,11 +217,7 @@ pub(super) struct Context<'a> {
 impl<'a> Context<'a> {
     /// The item alone, nothing following.
     pub(super) const fn alone(item: &'a Item) -> Self {
-        Self {
-            item,
-            next: None,
-            after: None,
-        }
+        Self { item, next: None, after: None }
     }
 
     /// The next item, if its root lies `semitones` up.

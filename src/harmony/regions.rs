@@ -61,20 +61,15 @@ impl Lattice {
         let keys = candidate_keys(progression, first.root);
         let each_key = |cost: &dyn Fn(Tonality) -> i32| keys.iter().map(|&key| cost(key)).collect();
         let weights = weights(items);
-        let (items, home_items) = (0..items.len())
-            .map(|i| weighted_costs(progression, i, weights[i], &keys))
-            .unzip();
+        let (items, home_items) =
+            (0..items.len()).map(|i| weighted_costs(progression, i, weights[i], &keys)).unzip();
         let neighbours = || progression.neighbours();
         let tonic_at_end = |item: &Item, key: Tonality| if key.is_tonic(item) { TONIC_AT_END } else { 0 };
         Some(Self {
             items,
             home_items,
-            stay: neighbours()
-                .map(|(a, b)| each_key(&|key| bonus(a, b, key)))
-                .collect(),
-            split: neighbours()
-                .map(|(a, b)| if is_cadence(a, b) { SPLITS_CADENCE } else { 0 })
-                .collect(),
+            stay: neighbours().map(|(a, b)| each_key(&|key| bonus(a, b, key))).collect(),
+            split: neighbours().map(|(a, b)| if is_cadence(a, b) { SPLITS_CADENCE } else { 0 }).collect(),
             first: each_key(&|key| tonic_at_end(first, key) + into(key)),
             last: each_key(&|key| tonic_at_end(last, key)),
             wraps: progression.wrap().is_some(),
@@ -84,11 +79,7 @@ impl Lattice {
 
     /// The key of each item.
     pub(super) fn keys_of_items(&self) -> Vec<Tonality> {
-        path::cheapest(self)
-            .states
-            .iter()
-            .map(|&s| self.keys[s])
-            .collect()
+        path::cheapest(self).states.iter().map(|&s| self.keys[s]).collect()
     }
 
     /// The key that explains the whole best without any change; the earlier one on a tie.
@@ -98,9 +89,7 @@ impl Lattice {
             let bonuses: i32 = self.stay.iter().map(|row| row[s]).sum();
             items + bonuses + self.first[s] + self.last[s]
         };
-        (0..self.keys.len())
-            .min_by_key(|&s| cost(s))
-            .map(|s| self.keys[s])
+        (0..self.keys.len()).min_by_key(|&s| cost(s)).map(|s| self.keys[s])
     }
 }
 
@@ -155,11 +144,7 @@ fn weighted_costs(
 }
 
 const fn into(key: Tonality) -> i32 {
-    if matches!(key.mode, KeyMode::Blues) {
-        INTO_BLUES
-    } else {
-        0
-    }
+    if matches!(key.mode, KeyMode::Blues) { INTO_BLUES } else { 0 }
 }
 
 /// Whether going from `a` to `b` is half of a cadence: a dominant resolves down a fifth or a half step, a ii finds its V.
@@ -201,11 +186,7 @@ fn preparation(a: &Item, b: &Item, key: Tonality) -> i32 {
 fn blues_change(a: &Item, b: &Item, key: Tonality) -> i32 {
     let both = a.class == Class::Dominant && b.class == Class::Dominant;
     let degrees = (key.degree(a.root), key.degree(b.root));
-    if key.mode == KeyMode::Blues && both && matches!(degrees, (0, 5) | (5, 0)) {
-        -300
-    } else {
-        0
-    }
+    if key.mode == KeyMode::Blues && both && matches!(degrees, (0, 5) | (5, 0)) { -300 } else { 0 }
 }
 
 /// What changing key costs by the distance of the signatures on the circle of fifths, 0 to [`FAR`] and beyond.

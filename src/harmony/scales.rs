@@ -122,11 +122,7 @@ const fn minor_in_minor(degree: u8, sixth: Sixth) -> Modes {
 }
 
 fn dominant(placed: &Placed) -> Modes {
-    let table = if placed.chord.key.mode == KeyMode::Minor {
-        DOMINANTS_IN_MINOR
-    } else {
-        DOMINANTS_IN_MAJOR
-    };
+    let table = if placed.chord.key.mode == KeyMode::Minor { DOMINANTS_IN_MINOR } else { DOMINANTS_IN_MAJOR };
     let row = table.iter().find(|(applies, _)| applies(placed));
     row.map_or(&[LydianDominant, Mixolydian], |(_, modes)| modes)
 }
@@ -137,71 +133,25 @@ type Dominants = &'static [(fn(&Placed) -> bool, Modes)];
 /// In major and in a blues; what no row meets takes Lydian dominant, then Mixolydian.
 const DOMINANTS_IN_MAJOR: Dominants = &[
     (is_blues_one_or_four, &[Mixolydian, LydianDominant]),
-    (
-        is_five,
-        &[
-            Mixolydian,
-            LydianDominant,
-            HalfWholeDiminished,
-            Altered,
-            WholeTone,
-        ],
-    ),
-    (
-        is_substitute,
-        &[LydianDominant, Mixolydian, Altered, HalfWholeDiminished],
-    ),
-    (
-        |p| p.function == Function::FlatSeven,
-        &[LydianDominant, Mixolydian],
-    ),
-    (
-        is_link,
-        &[Mixolydian, LydianDominant, MixolydianFlat13, PhrygianDominant],
-    ),
-    (
-        |p| is_secondary(p) && p.chord.degree == 9,
-        &[PhrygianDominant, MixolydianFlat13, Altered, Mixolydian],
-    ),
+    (is_five, &[Mixolydian, LydianDominant, HalfWholeDiminished, Altered, WholeTone]),
+    (is_substitute, &[LydianDominant, Mixolydian, Altered, HalfWholeDiminished]),
+    (|p| p.function == Function::FlatSeven, &[LydianDominant, Mixolydian]),
+    (is_link, &[Mixolydian, LydianDominant, MixolydianFlat13, PhrygianDominant]),
+    (|p| is_secondary(p) && p.chord.degree == 9, &[PhrygianDominant, MixolydianFlat13, Altered, Mixolydian]),
     (
         |p| is_secondary(p) && matches!(p.chord.degree, 4 | 11),
-        &[
-            PhrygianDominant,
-            MixolydianFlat9Sharp9Flat13,
-            Altered,
-            MixolydianFlat13,
-        ],
+        &[PhrygianDominant, MixolydianFlat9Sharp9Flat13, Altered, MixolydianFlat13],
     ),
-    (
-        |p| is_secondary(p) && p.chord.degree == 2 && !leaves_root_unresolved(p),
-        &[Mixolydian, LydianDominant],
-    ),
+    (|p| is_secondary(p) && p.chord.degree == 2 && !leaves_root_unresolved(p), &[Mixolydian, LydianDominant]),
     (|p| p.chord.degree == 0, &[Mixolydian, LydianDominant]),
 ];
 
 /// In minor; what no row meets takes Lydian dominant, then Mixolydian.
 const DOMINANTS_IN_MINOR: Dominants = &[
-    (
-        is_five,
-        &[
-            PhrygianDominant,
-            Altered,
-            HalfWholeDiminished,
-            MixolydianFlat9Sharp9Flat13,
-        ],
-    ),
-    (
-        |p| p.function == Function::SubOf,
-        &[LydianDominant, Mixolydian, Altered, HalfWholeDiminished],
-    ),
-    (
-        |p| p.function == Function::Chain,
-        &[Mixolydian, LydianDominant, MixolydianFlat13, PhrygianDominant],
-    ),
-    (
-        |p| matches!(p.chord.degree, 5 | 10),
-        &[Mixolydian, LydianDominant],
-    ),
+    (is_five, &[PhrygianDominant, Altered, HalfWholeDiminished, MixolydianFlat9Sharp9Flat13]),
+    (|p| p.function == Function::SubOf, &[LydianDominant, Mixolydian, Altered, HalfWholeDiminished]),
+    (|p| p.function == Function::Chain, &[Mixolydian, LydianDominant, MixolydianFlat13, PhrygianDominant]),
+    (|p| matches!(p.chord.degree, 5 | 10), &[Mixolydian, LydianDominant]),
     (|p| p.chord.degree == 8, &[LydianDominant, Mixolydian, Altered]),
     (
         |p| p.chord.degree == 2 && p.chord.context.next_at(5).is_some(),
@@ -214,10 +164,7 @@ const DOMINANTS_IN_MINOR: Dominants = &[
     ),
     (|p| p.chord.degree == 0, &[Mixolydian, LydianDominant]),
     (falls_to_minor, &[PhrygianDominant, Altered, MixolydianFlat13]),
-    (
-        |p| p.chord.context.next_at(5).is_some(),
-        &[Mixolydian, LydianDominant, MixolydianFlat13],
-    ),
+    (|p| p.chord.context.next_at(5).is_some(), &[Mixolydian, LydianDominant, MixolydianFlat13]),
 ];
 
 fn is_five(placed: &Placed) -> bool {
@@ -236,10 +183,7 @@ fn is_blues_tonic(placed: &Placed) -> bool {
 }
 
 fn is_substitute(placed: &Placed) -> bool {
-    matches!(
-        placed.function,
-        Function::SubFive | Function::SubOf | Function::FlatSix
-    )
+    matches!(placed.function, Function::SubFive | Function::SubOf | Function::FlatSix)
 }
 
 const fn is_secondary(placed: &Placed) -> bool {
@@ -291,10 +235,7 @@ fn under_mode_name(scale: Scale) -> Scale {
 fn natural_minor_of(tonic: NoteName, root: NoteName) -> Option<Scale> {
     let up = i32::from(tonic.pitch_class().above(root.pitch_class()));
     let set = Aeolian.set().up(up);
-    Mode::ALL
-        .iter()
-        .find(|mode| mode.set() == set)
-        .map(|mode| mode.on(root))
+    Mode::ALL.iter().find(|mode| mode.set() == set).map(|mode| mode.on(root))
 }
 
 /// The default over the I7 of a blues has the key's minor third beside the major one.

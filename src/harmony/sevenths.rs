@@ -29,18 +29,12 @@ fn functions(form: &Form) -> Vec<Option<Function>> {
     let progression = Progression::of(form);
     let moves = functional::count_moves(&progression);
     let has_key = functional::has_key(&progression, moves);
-    let keys = Lattice::of(&progression)
-        .filter(|_| has_key)
-        .map(|lattice| lattice.keys_of_items());
+    let keys = Lattice::of(&progression).filter(|_| has_key).map(|lattice| lattice.keys_of_items());
     let function = |item: usize| {
         let key = keys.as_ref()?.get(item)?;
         Some(local_cost(progression.context(item), *key).function)
     };
-    progression
-        .item_of
-        .iter()
-        .map(|item| item.and_then(function))
-        .collect()
+    progression.item_of.iter().map(|item| item.and_then(function)).collect()
 }
 
 fn with_seventh(symbol: ChordSymbol, function: Option<Function>) -> ChordSymbol {
@@ -55,8 +49,5 @@ fn with_seventh(symbol: ChordSymbol, function: Option<Function>) -> ChordSymbol 
     if !symbol.quality.colours.is_empty() || symbol.heard() != symbol {
         return symbol;
     }
-    ChordSymbol {
-        quality: Quality::plain(seventh),
-        ..symbol
-    }
+    ChordSymbol { quality: Quality::plain(seventh), ..symbol }
 }

@@ -32,12 +32,7 @@ pub(super) fn stretches(centres: &[Option<Centre>], loops: bool) -> Vec<Stretch>
                 stretch.last = index;
                 stretch.chords.push(index);
             }
-            _ => found.push(Stretch {
-                centre,
-                first: index,
-                last: index,
-                chords: vec![index],
-            }),
+            _ => found.push(Stretch { centre, first: index, last: index, chords: vec![index] }),
         }
     }
     if loops {
@@ -69,12 +64,7 @@ impl Stretch {
             Centre::Modal => no_key(moves),
             Centre::Key(key) => self.reason(key, progression, whole_form),
         };
-        Region {
-            centre: self.centre,
-            first: self.first,
-            last: self.last,
-            why,
-        }
+        Region { centre: self.centre, first: self.first, last: self.last, why }
     }
 
     fn reason(&self, key: Key, progression: &Progression, whole_form: bool) -> String {
@@ -95,22 +85,12 @@ impl Stretch {
 
     /// The items of the stretch; where it is all of a loop, the first once more at the end.
     fn items<'a>(&self, progression: &'a Progression, whole_form: bool) -> Vec<&'a Item> {
-        let mut places: Vec<usize> = self
-            .chords
-            .iter()
-            .filter_map(|&chord| progression.item_of[chord])
-            .collect();
+        let mut places: Vec<usize> =
+            self.chords.iter().filter_map(|&chord| progression.item_of[chord]).collect();
         places.dedup();
-        let again = places
-            .first()
-            .copied()
-            .filter(|_| whole_form && progression.loops);
+        let again = places.first().copied().filter(|_| whole_form && progression.loops);
         let again = again.filter(|_| places.len() > 1);
-        places
-            .into_iter()
-            .chain(again)
-            .map(|i| &progression.items[i])
-            .collect()
+        places.into_iter().chain(again).map(|i| &progression.items[i]).collect()
     }
 }
 
@@ -133,30 +113,22 @@ type Occurs = fn(&[&Item], Tonality) -> bool;
 /// Cadences from the strongest to the weakest; `1` stands for the tonic's numeral.
 const CADENCES: &[(&str, Occurs)] = &[
     ("ii-V-1", |items, key| {
-        items
-            .windows(3)
-            .any(|w| is_two(w[0], key) && is_five(w[1], key) && key.is_tonic(w[2]))
+        items.windows(3).any(|w| is_two(w[0], key) && is_five(w[1], key) && key.is_tonic(w[2]))
     }),
     ("V-1", |items, key| resolves(items, key, is_five)),
-    ("subV-1", |items, key| {
-        resolves(items, key, |item, key| is_dominant_on(item, key, 1))
-    }),
+    ("subV-1", |items, key| resolves(items, key, |item, key| is_dominant_on(item, key, 1))),
     ("bVII7-1", |items, key| {
         let major = key.mode == KeyMode::Major;
         major && resolves(items, key, |item, key| is_dominant_on(item, key, 10))
     }),
     ("vii°-1", |items, key| {
-        resolves(items, key, |item, key| {
-            item.class == Class::Diminished && key.degree(item.root) == 11
-        })
+        resolves(items, key, |item, key| item.class == Class::Diminished && key.degree(item.root) == 11)
     }),
     ("I7-IV7", |items, key| {
         let blues = key.mode == KeyMode::Blues;
         blues && resolves(items, key, |item, key| is_dominant_on(item, key, 5))
     }),
-    ("ii-V", |items, key| {
-        items.windows(2).any(|w| is_two(w[0], key) && is_five(w[1], key))
-    }),
+    ("ii-V", |items, key| items.windows(2).any(|w| is_two(w[0], key) && is_five(w[1], key))),
 ];
 
 fn resolves(items: &[&Item], key: Tonality, from: fn(&Item, Tonality) -> bool) -> bool {

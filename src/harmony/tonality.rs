@@ -34,10 +34,7 @@ const BLUES: Diatonic = [DOM, None, MIN, None, MIN, DOM, None, DOM, None, MIN, N
 impl Tonality {
     /// The tonality of a key.
     pub(super) const fn of(key: Key) -> Self {
-        Self {
-            tonic: key.tonic.pitch_class(),
-            mode: key.mode,
-        }
+        Self { tonic: key.tonic.pitch_class(), mode: key.mode }
     }
 
     /// The key, spelled with its usual signature.

@@ -22,10 +22,7 @@ use crate::theory::chord::BareSymbols;
 /// Every named setting with its value.
 ///
 /// The ranges of the numbers stand in [`TABLE`]; values that came through [`Sources::resolve`] keep to them.
-#[expect(
-    clippy::struct_excessive_bools,
-    reason = "each is a switch of its own, typed on or off"
-)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own, typed on or off")]
 #[derive(Clone, Debug, PartialEq)]
 pub struct Settings {
     /// Whether a note of another scale in use counts as scale.

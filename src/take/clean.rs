@@ -57,10 +57,7 @@ pub enum GhostFilter {
 impl Default for CleanSettings {
     fn default() -> Self {
         Self {
-            tuning: STANDARD_TUNING
-                .iter()
-                .filter_map(|&key| Pitch::new(key))
-                .collect(),
+            tuning: STANDARD_TUNING.iter().filter_map(|&key| Pitch::new(key)).collect(),
             channel_order: ChannelOrder::default(),
             basic_channel: None,
             bend_range: None,
@@ -118,11 +115,7 @@ pub fn clean(messages: &[TimedMessage], timeline: Timeline<'_>, settings: &Clean
     settings.latency.correct(&mut notes);
     let events = event::group(&mut notes, layout.map.is_some());
     ornament::set_aside(&mut notes, &events);
-    Cleaned {
-        notes,
-        strings: layout.map,
-        warnings,
-    }
+    Cleaned { notes, strings: layout.map, warnings }
 }
 
 #[cfg(test)]

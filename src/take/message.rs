@@ -98,15 +98,9 @@ impl ChannelMessage {
     pub const fn meaning(self) -> Meaning {
         let [status, first, second] = self.0;
         match status & 0xF0 {
-            0x90 if second > 0 => Meaning::NoteOn {
-                key: first,
-                velocity: second,
-            },
+            0x90 if second > 0 => Meaning::NoteOn { key: first, velocity: second },
             0x80 | 0x90 => Meaning::NoteOff { key: first },
-            0xB0 => Meaning::Control {
-                controller: first,
-                value: second,
-            },
+            0xB0 => Meaning::Control { controller: first, value: second },
             0xE0 => Meaning::Bend((second as u16) << 7 | first as u16),
             _ => Meaning::Other,
         }
@@ -123,14 +117,7 @@ mod tests {
             let message = ChannelMessage::from_wire(wire).expect("a message");
             assert_eq!(message.wire(), wire);
         }
-        for wire in [
-            &[][..],
-            &[0x90, 60],
-            &[0x90, 60, 128],
-            &[0xC0, 1, 2],
-            &[0xF8],
-            &[60, 80, 1],
-        ] {
+        for wire in [&[][..], &[0x90, 60], &[0x90, 60, 128], &[0xC0, 1, 2], &[0xF8], &[60, 80, 1]] {
             assert_eq!(ChannelMessage::from_wire(wire), None, "{wire:?}");
         }
     }

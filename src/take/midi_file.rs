@@ -110,30 +110,15 @@ impl MidiFile {
         }
         conductor.meters.sort_by_key(|&(tick, _)| tick);
         let mut walk = time.walk();
-        let meters = conductor
-            .meters
-            .iter()
-            .map(|&(tick, meter)| (walk.place(tick).1, meter));
+        let meters = conductor.meters.iter().map(|&(tick, meter)| (walk.place(tick).1, meter));
         let meters = last_at_each_instant(meters);
         let (end, end_ticks) = time.walk().place(conductor.end);
-        Ok(Self {
-            tempo: time.into_tempo(),
-            meters,
-            key: conductor.key,
-            tracks,
-            end,
-            end_ticks,
-            warnings,
-        })
+        Ok(Self { tempo: time.into_tempo(), meters, key: conductor.key, tracks, end, end_ticks, warnings })
     }
 
     /// The tempo, the meters and the end, as cleaning needs them.
     pub fn timeline(&self) -> Timeline<'_> {
-        Timeline {
-            tempo: &self.tempo,
-            meters: &self.meters,
-            end: self.end,
-        }
+        Timeline { tempo: &self.tempo, meters: &self.meters, end: self.end }
     }
 
     /// The notes of track `track` (an index into [`Self::tracks`]), cleaned; none where there is no such track.
@@ -162,11 +147,7 @@ mod tests {
     #[test]
     fn of_two_meters_at_one_instant_the_last_counts() {
         let three_four = Meter::new(3, 4).expect("a meter");
-        let meters = [
-            (Ticks(0), Meter::FOUR_FOUR),
-            (Ticks(0), three_four),
-            (Ticks(9), Meter::FOUR_FOUR),
-        ];
+        let meters = [(Ticks(0), Meter::FOUR_FOUR), (Ticks(0), three_four), (Ticks(9), Meter::FOUR_FOUR)];
         assert_eq!(
             last_at_each_instant(meters.into_iter()),
             [(Ticks(0), three_four), (Ticks(9), Meter::FOUR_FOUR)]

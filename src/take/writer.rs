@@ -56,11 +56,7 @@ pub fn quantise(tempo: &TempoMap, at: Nanos) -> (Nanos, Ticks) {
     let before = tempo.ticks(at);
     let after = before + TickSpan(1);
     let (early, late) = (tempo.nanos(before), tempo.nanos(after));
-    if late - at < at - early {
-        (late, after)
-    } else {
-        (early, before)
-    }
+    if late - at < at - early { (late, after) } else { (early, before) }
 }
 
 impl TakeFile {
@@ -83,10 +79,7 @@ impl TakeFile {
     /// Past what a chunk can hold: four gigabytes of events, or a text of 256 megabytes.
     pub fn to_bytes(&self) -> Vec<u8> {
         let solo = self.quantised_solo();
-        let header = Header::new(
-            Format::Parallel,
-            Timing::Metrical(u15::new(TICKS_PER_QUARTER as u16)),
-        );
+        let header = Header::new(Format::Parallel, Timing::Metrical(u15::new(TICKS_PER_QUARTER as u16)));
         let tracks = vec![self.conductor_track(), self.chord_track(), self.solo_track(&solo)];
         let mut bytes = Vec::new();
         Smf { header, tracks }
@@ -103,16 +96,10 @@ impl TakeFile {
         for &(at, meter) in &self.meters {
             let power = meter.unit().trailing_zeros() as u8;
             let (beats, clocks) = (meter.beats(), CLOCKS_A_CLICK);
-            track.meta(
-                at,
-                MetaMessage::TimeSignature(beats, power, clocks, THIRTY_SECONDS_A_QUARTER),
-            );
+            track.meta(at, MetaMessage::TimeSignature(beats, power, clocks, THIRTY_SECONDS_A_QUARTER));
         }
         if let Some(key) = self.key {
-            track.meta(
-                Ticks::ZERO,
-                MetaMessage::KeySignature(key.fifths(), key.mode == KeyMode::Minor),
-            );
+            track.meta(Ticks::ZERO, MetaMessage::KeySignature(key.fifths(), key.mode == KeyMode::Minor));
         }
         for (at, text) in &self.markers {
             track.meta(*at, MetaMessage::Marker(text.as_bytes()));
@@ -169,10 +156,7 @@ impl<'a> TrackWriter<'a> {
             last = at;
             while delta > MAX_DELTA {
                 let kind = TrackEventKind::Meta(MetaMessage::Text(b""));
-                let filler = TrackEvent {
-                    delta: u28::new(MAX_DELTA as u32),
-                    kind,
-                };
+                let filler = TrackEvent { delta: u28::new(MAX_DELTA as u32), kind };
                 events.push(filler);
                 delta -= MAX_DELTA;
             }
@@ -200,10 +184,7 @@ mod tests {
     #[test]
     fn a_tempo_is_written_in_whole_microseconds() {
         let quarter = |map: &TempoMap| map.quarter(Ticks::ZERO);
-        assert_eq!(
-            quarter(&writable(&TempoMap::at_bpm(132.0))),
-            NanoSpan(454_545_000)
-        );
+        assert_eq!(quarter(&writable(&TempoMap::at_bpm(132.0))), NanoSpan(454_545_000));
         let slow = TempoMap::constant(NanoSpan(i64::MAX / 2));
         assert_eq!(quarter(&writable(&slow)), NanoSpan(MAX_QUARTER_MICROS * 1000));
     }
@@ -213,11 +194,8 @@ mod tests {
         let quarter = NanoSpan(250_000_000);
         let at = Nanos(quarter.0 * 20_000);
         let strike = ChannelMessage::from_wire(&[0x90, 60, 80]).expect("a message");
-        let take = TakeFile {
-            tempo: TempoMap::constant(quarter),
-            solo: vec![(at, strike)],
-            ..TakeFile::default()
-        };
+        let take =
+            TakeFile { tempo: TempoMap::constant(quarter), solo: vec![(at, strike)], ..TakeFile::default() };
         let read = MidiFile::parse(&take.to_bytes()).expect("a file");
         assert_eq!(read.tracks[2].messages[0].at, at);
         assert_eq!(read.tracks[2].texts, []);

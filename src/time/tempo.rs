@@ -20,9 +20,7 @@ impl Bpm {
     /// The tempo of so many quarter notes a minute; `None` outside 20 to 400.
     pub fn new(quarters_a_minute: f64) -> Option<Self> {
         let range = Self::SLOWEST.0..=Self::FASTEST.0;
-        range
-            .contains(&quarters_a_minute)
-            .then_some(Self(quarters_a_minute))
+        range.contains(&quarters_a_minute).then_some(Self(quarters_a_minute))
     }
 
     /// Quarter notes a minute.

@@ -1,6 +1,6 @@
 //! Forms from chord symbols and lengths, for tests and benchmarks.
 
-use barwise::chart::form::{Form, FormBar, FormChord};
+use barwise::chart::form::{Form, FormBar, FormChord, Sevenths};
 use barwise::theory::ChordSymbol;
 use barwise::time::{Meter, TickSpan, Ticks};
 
@@ -31,7 +31,7 @@ pub fn form(meter: Meter, chords: &[(String, TickSpan)], loops: bool) -> Form {
             start: Ticks(index * bar),
         })
         .collect();
-    Form { bars, chords, loops }
+    Form { bars, chords, loops, sevenths: Sevenths::AsWritten }
 }
 
 /// The chord a text stands for.

@@ -8,12 +8,8 @@ use barwise::time::{TickSpan, Ticks};
 pub fn moved(form: &Form, semitones: i32, times: i64, over: i64) -> Form {
     let mut form = form.clone();
     for chord in &mut form.chords {
-        chord.symbol = chord
-            .symbol
-            .map(|symbol| symbol.transposed(common(symbol.root, semitones)));
-        chord.text = chord
-            .symbol
-            .map_or_else(|| "N.C.".to_owned(), |symbol| symbol.to_string());
+        chord.symbol = chord.symbol.map(|symbol| symbol.transposed(common(symbol.root, semitones)));
+        chord.text = chord.symbol.map_or_else(|| "N.C.".to_owned(), |symbol| symbol.to_string());
         chord.start = Ticks(chord.start.0 * times / over);
         chord.length = TickSpan(chord.length.0 * times / over);
     }
@@ -23,7 +19,5 @@ pub fn moved(form: &Form, semitones: i32, times: i64, over: i64) -> Form {
 fn common(root: NoteName, semitones: i32) -> NoteName {
     const NAMES: [&str; 12] = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"];
     let moved = root.pitch_class().up(semitones);
-    NAMES[usize::from(moved.semitones())]
-        .parse()
-        .expect("a note name")
+    NAMES[usize::from(moved.semitones())].parse().expect("a note name")
 }

@@ -46,10 +46,8 @@ impl Reader<'_> {
         if let Some(meter) = meter {
             self.read_meter(shifted(meter, span.start));
         }
-        let tokens: Vec<Range<usize>> = words(&text[rest..span.end])
-            .into_iter()
-            .map(|word| shifted(word, rest))
-            .collect();
+        let tokens: Vec<Range<usize>> =
+            words(&text[rest..span.end]).into_iter().map(|word| shifted(word, rest)).collect();
         let whole = tokens.first().zip(tokens.last()).map(|(a, b)| a.start..b.end);
         let whole = whole.unwrap_or(span);
         let mut spots = BarSpots {
@@ -58,11 +56,7 @@ impl Reader<'_> {
             ..BarSpots::default()
         };
         let content = self.read_content(&tokens, &mut spots);
-        ReadBar {
-            ending: number,
-            content,
-            spots,
-        }
+        ReadBar { ending: number, content, spots }
     }
 
     fn read_ending(&mut self, span: Range<usize>) -> Option<u8> {
@@ -127,18 +121,10 @@ impl Reader<'_> {
 
     fn take_slots(&mut self, slots: Vec<Option<Item>>, span: Range<usize>) -> BarContent {
         if slots.len() != usize::from(self.meter.beats()) {
-            let slip = Slip::Slots {
-                written: slots.len(),
-                meter: self.meter,
-            };
+            let slip = Slip::Slots { written: slots.len(), meter: self.meter };
             self.slip(span, slip);
         }
-        BarContent::Slots(
-            slots
-                .into_iter()
-                .map(|slot| slot.map(|item| item.chord))
-                .collect(),
-        )
+        BarContent::Slots(slots.into_iter().map(|slot| slot.map(|item| item.chord)).collect())
     }
 
     fn take_placed(&mut self, items: Vec<Item>) -> BarContent {
@@ -156,17 +142,11 @@ impl Reader<'_> {
                 Put::Unread => continue,
             };
             if !(1..=self.meter.beats()).contains(&place.beat) {
-                let slip = Slip::NoBeat {
-                    beat: place.beat,
-                    meter: self.meter,
-                };
+                let slip = Slip::NoBeat { beat: place.beat, meter: self.meter };
                 self.slip(item.span.clone(), slip);
             } else if placed.last().is_some_and(|(before, _)| place <= *before) {
                 let earlier = earlier.map_or_else(String::new, |span| self.text[span].to_owned());
-                let slip = Slip::PlaceOrder {
-                    earlier,
-                    later: written,
-                };
+                let slip = Slip::PlaceOrder { earlier, later: written };
                 self.slip(item.span.clone(), slip);
             }
             earlier = Some(item.span);
@@ -178,9 +158,5 @@ impl Reader<'_> {
 
 /// What stands for a bar that does not read, so that one slip does not bring on others; the chart is refused anyway.
 fn unread() -> BarContent {
-    BarContent::Even(vec![WrittenChord {
-        text: String::new(),
-        symbol: None,
-        scale: None,
-    }])
+    BarContent::Even(vec![WrittenChord { text: String::new(), symbol: None, scale: None }])
 }

@@ -35,10 +35,7 @@ pub(super) fn split(line: &str) -> Option<(Range<usize>, Range<usize>)> {
     let mut header = (space0.take(), terminated(name, colon), rest);
     let (indent, name, value) = header.parse(line).ok()?;
     let value_start = line.len() - value.trim_start().len();
-    Some((
-        indent.len()..indent.len() + name.len(),
-        value_start..value_start + value.trim().len(),
-    ))
+    Some((indent.len()..indent.len() + name.len(), value_start..value_start + value.trim().len()))
 }
 
 impl Reader<'_> {
@@ -87,14 +84,9 @@ impl Reader<'_> {
             "feel" => header.feel = value.parse()?,
             "form" => {
                 let labels = words(value);
-                header.form = labels
-                    .iter()
-                    .map(|label| value[label.clone()].to_owned())
-                    .collect();
-                self.header_spots.form = labels
-                    .into_iter()
-                    .map(|label| super::shifted(label, span.start))
-                    .collect();
+                header.form = labels.iter().map(|label| value[label.clone()].to_owned()).collect();
+                self.header_spots.form =
+                    labels.into_iter().map(|label| super::shifted(label, span.start)).collect();
             }
             "choruses" => header.choruses = Some(choruses(value)?),
             _ => header.sevenths = sevenths(value)?,
@@ -105,16 +97,12 @@ impl Reader<'_> {
 
 fn tempo(value: &str) -> Result<Bpm, Slip> {
     let quarters = value.parse().ok();
-    quarters
-        .and_then(Bpm::new)
-        .ok_or_else(|| Slip::Tempo(value.to_owned()))
+    quarters.and_then(Bpm::new).ok_or_else(|| Slip::Tempo(value.to_owned()))
 }
 
 fn choruses(value: &str) -> Result<u32, Slip> {
     let count = value.parse().ok();
-    count
-        .filter(|count| (1..=MOST_CHORUSES).contains(count))
-        .ok_or_else(|| Slip::Choruses(value.to_owned()))
+    count.filter(|count| (1..=MOST_CHORUSES).contains(count)).ok_or_else(|| Slip::Choruses(value.to_owned()))
 }
 
 fn sevenths(value: &str) -> Result<Sevenths, Slip> {

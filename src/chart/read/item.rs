@@ -59,24 +59,13 @@ impl Reader<'_> {
             Some(written) => self.read_place(span.start + scale_end..span.end, written, &token[..symbol_end]),
         };
         spots.chords.push(spot);
-        Item {
-            chord: WrittenChord {
-                text: token[..symbol_end].to_owned(),
-                symbol,
-                scale,
-            },
-            put,
-            span,
-        }
+        Item { chord: WrittenChord { text: token[..symbol_end].to_owned(), symbol, scale }, put, span }
     }
 
     fn read_place(&mut self, span: Range<usize>, written: &str, chord: &str) -> Put {
         place(written).map_or_else(
             || {
-                let slip = Slip::Place {
-                    text: written.to_owned(),
-                    chord: chord.to_owned(),
-                };
+                let slip = Slip::Place { text: written.to_owned(), chord: chord.to_owned() };
                 self.slip(span, slip);
                 Put::Unread
             },
@@ -95,10 +84,7 @@ impl Reader<'_> {
         match ChordSymbol::parse_with(written, self.bare) {
             Ok(symbol) => return Some(symbol),
             Err(NoChord::Empty) => {
-                self.slip(
-                    span.start..span.end + behind.len(),
-                    Slip::NoSymbol(behind.to_owned()),
-                );
+                self.slip(span.start..span.end + behind.len(), Slip::NoSymbol(behind.to_owned()));
             }
             Err(_) if written.chars().all(|c| c == '/') => {
                 self.slip(span, Slip::SlashesTogether(written.to_owned()));
@@ -118,8 +104,7 @@ impl Reader<'_> {
             return None;
         }
         let read = written.parse();
-        read.map_err(|no_scale| self.slip(span.start + 1..span.end, Slip::Scale(no_scale)))
-            .ok()
+        read.map_err(|no_scale| self.slip(span.start + 1..span.end, Slip::Scale(no_scale))).ok()
     }
 
     /// Warns of a scale that leaves out tones of its chord, the fifth of a dominant excepted: an altered scale has none.

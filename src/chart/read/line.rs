@@ -43,9 +43,7 @@ fn divided(input: &mut Input<'_>) -> Result<Divided, EmptyError> {
 fn label(input: &mut Input<'_>) -> Result<Range<usize>, EmptyError> {
     let word = (one_of(|c: char| c.is_ascii_alphabetic()), alphanumeric0);
     let before_barline = peek((space0, one_of(is_sign)));
-    (word.span(), before_barline)
-        .map(|(label, _)| label)
-        .parse_next(input)
+    (word.span(), before_barline).map(|(label, _)| label).parse_next(input)
 }
 
 fn mark(input: &mut Input<'_>) -> Result<Mark, EmptyError> {
@@ -84,11 +82,7 @@ impl Reader<'_> {
             self.slip(marks[0].1.clone(), Slip::NoBarInLine);
             return None;
         }
-        Some(Line {
-            label,
-            marks,
-            bars: contents,
-        })
+        Some(Line { label, marks, bars: contents })
     }
 
     /// Notes what stands where a line of bars should begin.
@@ -98,10 +92,7 @@ impl Reader<'_> {
         let first = line.split_whitespace().next().unwrap_or_default();
         let slip = if line.contains('|') {
             let before = line.split('|').next().unwrap_or_default().trim();
-            self.slip(
-                start..start + before.len(),
-                Slip::BeforeBarline(before.to_owned()),
-            );
+            self.slip(start..start + before.len(), Slip::BeforeBarline(before.to_owned()));
             return;
         } else if NAMES.contains(&first.to_lowercase().as_str()) {
             Slip::HeaderWithoutColon(first.to_owned())
@@ -128,10 +119,7 @@ impl Reader<'_> {
         let signs = shifted(signs, line_start);
         let written = &text[signs.clone()];
         let barline = Barline::from_signs(written).unwrap_or_else(|| {
-            let slip = Slip::Barline {
-                signs: written.to_owned(),
-                nearest: nearest_barline(written),
-            };
+            let slip = Slip::Barline { signs: written.to_owned(), nearest: nearest_barline(written) };
             self.slip(signs.clone(), slip);
             Barline::Single
         });

@@ -38,10 +38,7 @@ impl Reader<'_> {
         starts
             .iter()
             .zip(ends)
-            .map(|(&start, end)| Section {
-                label: self.bars[start].label.clone(),
-                bars: start..end,
-            })
+            .map(|(&start, end)| Section { label: self.bars[start].label.clone(), bars: start..end })
             .collect()
     }
 
@@ -87,43 +84,23 @@ impl Reader<'_> {
             }
             RepeatSlip::Inside { opened, bar } => {
                 let opened = self.opening_place(first + opened);
-                (
-                    self.bar_spots[first + bar].opening.clone(),
-                    Slip::RepeatInside { opened },
-                )
+                (self.bar_spots[first + bar].opening.clone(), Slip::RepeatInside { opened })
             }
-            RepeatSlip::Lone(bar) => (
-                self.head(first + bar),
-                Slip::LoneEnding {
-                    ending: ending_at(bar),
-                },
-            ),
-            RepeatSlip::Again(bar) => (
-                self.head(first + bar),
-                Slip::EndingAgain {
-                    ending: ending_at(bar),
-                },
-            ),
+            RepeatSlip::Lone(bar) => (self.head(first + bar), Slip::LoneEnding { ending: ending_at(bar) }),
+            RepeatSlip::Again(bar) => (self.head(first + bar), Slip::EndingAgain { ending: ending_at(bar) }),
             RepeatSlip::BeforeClose(bar) => {
                 let ending = ending_at(bar);
                 (self.head(first + bar), Slip::EndingBeforeClose { ending })
             }
-            RepeatSlip::NeverBack(bar) => (
-                self.head(first + bar),
-                Slip::EndingOpen {
-                    ending: ending_at(bar),
-                },
-            ),
-            RepeatSlip::NoNext(bar) => (
-                self.head(first + bar),
-                Slip::NoNextEnding {
-                    ending: ending_at(bar),
-                },
-            ),
-            RepeatSlip::MoreThanTimes { bar, endings, times } => (
-                self.head(first + bar),
-                Slip::MoreEndingsThanTimes { endings, times },
-            ),
+            RepeatSlip::NeverBack(bar) => {
+                (self.head(first + bar), Slip::EndingOpen { ending: ending_at(bar) })
+            }
+            RepeatSlip::NoNext(bar) => {
+                (self.head(first + bar), Slip::NoNextEnding { ending: ending_at(bar) })
+            }
+            RepeatSlip::MoreThanTimes { bar, endings, times } => {
+                (self.head(first + bar), Slip::MoreEndingsThanTimes { endings, times })
+            }
         };
         self.slip(span, slip);
     }
@@ -158,13 +135,7 @@ impl Reader<'_> {
 
     fn look_up_form(&mut self, sections: &[Section]) -> Vec<usize> {
         let mut order = Vec::new();
-        for (label, span) in self
-            .header
-            .form
-            .clone()
-            .into_iter()
-            .zip(self.header_spots.form.clone())
-        {
+        for (label, span) in self.header.form.clone().into_iter().zip(self.header_spots.form.clone()) {
             let named = |section: &Section| section.label.as_ref() == Some(&label);
             if let Some(index) = sections.iter().position(named) {
                 order.push(index);
@@ -184,9 +155,7 @@ impl Reader<'_> {
                 self.slip(span, Slip::BarsWithoutLetter);
                 continue;
             };
-            let twice = sections[..index]
-                .iter()
-                .any(|earlier| earlier.label.as_ref() == Some(&label));
+            let twice = sections[..index].iter().any(|earlier| earlier.label.as_ref() == Some(&label));
             let named = self.header.form.contains(&label);
             match (named, twice) {
                 (true, true) => self.slip(span, Slip::SectionTwice(label)),
@@ -224,19 +193,12 @@ impl Reader<'_> {
 
 /// What to write instead of a label that no section has.
 fn sections_hint(label: &str, sections: &[Section]) -> String {
-    let labels: Vec<&str> = sections
-        .iter()
-        .filter_map(|section| section.label.as_deref())
-        .collect();
+    let labels: Vec<&str> = sections.iter().filter_map(|section| section.label.as_deref()).collect();
     if labels.is_empty() {
         return "no line begins with a letter".to_owned();
     }
     let letters: Vec<String> = label.chars().map(String::from).collect();
     let apart = letters.len() > 1 && letters.iter().all(|letter| labels.contains(&letter.as_str()));
-    let apart = if apart {
-        format!(". Write letters apart: {}", letters.join(" "))
-    } else {
-        String::new()
-    };
+    let apart = if apart { format!(". Write letters apart: {}", letters.join(" ")) } else { String::new() };
     format!("sections are {}{apart}", labels.join(", "))
 }

@@ -18,9 +18,8 @@ pub(super) struct Path {
 /// The cheapest path. Ties: the earliest first key, then the earliest last; on the way stay, else the earliest key.
 pub(super) fn cheapest(lattice: &Lattice) -> Path {
     let rest = cost_of_rest(lattice);
-    let mut starts: Vec<(i32, usize)> = (0..lattice.keys.len())
-        .map(|s| (lattice.first[s] + rest[s] + lattice.cheapest_wrap(s), s))
-        .collect();
+    let mut starts: Vec<(i32, usize)> =
+        (0..lattice.keys.len()).map(|s| (lattice.first[s] + rest[s] + lattice.cheapest_wrap(s), s)).collect();
     starts.sort_unstable();
     let mut best: Option<Path> = None;
     for (bound, start) in starts {
@@ -29,17 +28,11 @@ pub(super) fn cheapest(lattice: &Lattice) -> Path {
             continue;
         }
         let path = from_start(lattice, start);
-        if best
-            .as_ref()
-            .is_none_or(|best| (path.total, start) < (best.total, best.states[0]))
-        {
+        if best.as_ref().is_none_or(|best| (path.total, start) < (best.total, best.states[0])) {
             best = Some(path);
         }
     }
-    best.unwrap_or(Path {
-        total: 0,
-        states: Vec::new(),
-    })
+    best.unwrap_or(Path { total: 0, states: Vec::new() })
 }
 
 impl Lattice {
@@ -74,11 +67,8 @@ fn cost_of_rest(lattice: &Lattice) -> Vec<i32> {
     let mut rest: Vec<i32> = lattice.last.clone();
     for i in (0..steps).rev() {
         if i + 1 < steps {
-            let entered: Vec<i32> = rest
-                .iter()
-                .zip(&lattice.keys)
-                .map(|(cost, &key)| cost + into(key))
-                .collect();
+            let entered: Vec<i32> =
+                rest.iter().zip(&lattice.keys).map(|(cost, &key)| cost + into(key)).collect();
             let nearest = Nearest::of(lattice, &entered);
             rest = (0..rest.len())
                 .map(|s| {
@@ -87,9 +77,7 @@ fn cost_of_rest(lattice: &Lattice) -> Vec<i32> {
                 })
                 .collect();
         }
-        rest.iter_mut()
-            .zip(&lattice.items[i])
-            .for_each(|(cost, item)| *cost += item);
+        rest.iter_mut().zip(&lattice.items[i]).for_each(|(cost, item)| *cost += item);
     }
     rest
 }

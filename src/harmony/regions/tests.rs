@@ -21,11 +21,7 @@ fn step(lattice: &Lattice, i: usize, a: usize, b: usize, entry: i32) -> i32 {
         .filter(|&n| from.up(7 * n) == to || from.up(-7 * n) == to)
         .min()
         .expect("the circle of fifths holds every note");
-    let distance = if fifths == 0 {
-        700
-    } else {
-        1500 + 120 * fifths.min(3)
-    };
+    let distance = if fifths == 0 { 700 } else { 1500 + 120 * fifths.min(3) };
     distance + lattice.split[i] + entry
 }
 
@@ -52,25 +48,16 @@ fn from_start_plainly(lattice: &Lattice, start: usize) -> Path {
         back.push(from);
     }
     let wrap = |end: usize| {
-        if lattice.wraps {
-            step(lattice, lattice.stay.len() - 1, end, start, 0)
-        } else {
-            0
-        }
+        if lattice.wraps { step(lattice, lattice.stay.len() - 1, end, start, 0) } else { 0 }
     };
     let total = |end: usize| costs[end] + i64::from(lattice.last[end] + wrap(end));
-    let end = (0..columns)
-        .min_by_key(|&end| total(end))
-        .expect("there are columns");
+    let end = (0..columns).min_by_key(|&end| total(end)).expect("there are columns");
     let mut states = vec![end];
     for from in back.iter().rev() {
         states.push(from[states[states.len() - 1]]);
     }
     states.reverse();
-    Path {
-        total: i32::try_from(total(end)).expect("a small cost"),
-        states,
-    }
+    Path { total: i32::try_from(total(end)).expect("a small cost"), states }
 }
 
 fn cheapest_plainly(lattice: &Lattice) -> Path {
@@ -161,11 +148,7 @@ fn arrivals_and_preparations_take_off_their_bonus() {
         ("C", "C7 F7", 0),
     ] {
         let items = Progression::of_symbols(chords, false).items;
-        assert_eq!(
-            bonus(&items[0], &items[1], in_key(key)),
-            expected,
-            "{chords} in {key}"
-        );
+        assert_eq!(bonus(&items[0], &items[1], in_key(key)), expected, "{chords} in {key}");
     }
 }
 
@@ -188,10 +171,7 @@ fn a_cadence_is_not_split_lightly() {
 
 #[test]
 fn a_change_costs_by_the_distance_of_the_signatures() {
-    assert_eq!(
-        [0, 1, 2, 3, 4, 6].map(change),
-        [700, 1620, 1740, 1860, 1860, 1860]
-    );
+    assert_eq!([0, 1, 2, 3, 4, 6].map(change), [700, 1620, 1740, 1860, 1860, 1860]);
 }
 
 #[test]
@@ -207,18 +187,9 @@ fn beginning_and_ending_on_the_tonic_and_entering_a_blues_count_at_the_ends() {
 
 #[test]
 fn a_blues_is_a_candidate_where_its_one_and_four_alternate_and_fill_a_quarter() {
-    let blues = |text: &str| {
-        Lattice::of(&Progression::of_symbols(text, true))
-            .expect("a lattice")
-            .keys
-            .len()
-            - 24
-    };
-    assert_eq!(
-        blues("C7 F7 C7 G7"),
-        2,
-        "G7 and C7 alternate too, around the loop"
-    );
+    let blues =
+        |text: &str| Lattice::of(&Progression::of_symbols(text, true)).expect("a lattice").keys.len() - 24;
+    assert_eq!(blues("C7 F7 C7 G7"), 2, "G7 and C7 alternate too, around the loop");
     assert_eq!(blues("C7 F7 Gm7 Am7"), 0);
     assert_eq!(blues("C7 F7 C7 Em7 Am7 Dm7 Gmaj7 Em7 Am7 Dm7 Gmaj7 Em7"), 1);
     assert_eq!(blues("C7 F7 C7 Em7 Am7 Dm7 Gmaj7 Em7 Am7 Dm7 Gmaj7 Em7 Am7"), 0);
@@ -228,8 +199,5 @@ fn a_blues_is_a_candidate_where_its_one_and_four_alternate_and_fill_a_quarter() 
 fn home_counts_no_chord_above_the_limit() {
     let lattice = Lattice::of(&Progression::of_symbols("Cmaj7 Gbmaj7 C#7", false)).expect("a lattice");
     let strange = |rows: &[Vec<i32>]| rows[1][0];
-    assert_eq!(
-        (strange(&lattice.items), strange(&lattice.home_items)),
-        (3200, 2000)
-    );
+    assert_eq!((strange(&lattice.items), strange(&lattice.home_items)), (3200, 2000));
 }

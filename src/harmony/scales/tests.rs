@@ -15,12 +15,7 @@ fn names(key: &str, chords: &str, sixth: Sixth) -> String {
         function: local_cost(context, tonality).function,
         sixth,
     };
-    let symbol = chords
-        .split(' ')
-        .next()
-        .expect("a chord")
-        .parse()
-        .expect("a symbol");
+    let symbol = chords.split(' ').next().expect("a chord").parse().expect("a symbol");
     let choice = in_key(symbol, &placed);
     let all = std::iter::once(choice.default).chain(choice.alternatives);
     all.map(|scale| scale.name()).collect::<Vec<_>>().join(", ")
@@ -35,18 +30,9 @@ fn check(key: &str, chords: &str, expected: &str) {
 fn dominants_in_major_take_scales_by_where_they_lead() {
     for (chords, scales) in [
         ("A7 Dm7", "phrygian dominant, mixolydian b13, altered, mixolydian"),
-        (
-            "A7 D7",
-            "mixolydian, lydian dominant, mixolydian b13, phrygian dominant",
-        ),
-        (
-            "E7 Am7",
-            "phrygian dominant, mixolydian b9 #9 b13, altered, mixolydian b13",
-        ),
-        (
-            "E7 Fmaj7",
-            "phrygian dominant, mixolydian b9 #9 b13, altered, mixolydian b13",
-        ),
+        ("A7 D7", "mixolydian, lydian dominant, mixolydian b13, phrygian dominant"),
+        ("E7 Am7", "phrygian dominant, mixolydian b9 #9 b13, altered, mixolydian b13"),
+        ("E7 Fmaj7", "phrygian dominant, mixolydian b9 #9 b13, altered, mixolydian b13"),
         ("C7 Fmaj7", "mixolydian, lydian dominant"),
         ("C7 Gmaj7", "mixolydian, lydian dominant"),
         ("D7 Dm7", "mixolydian, lydian dominant"),
@@ -54,14 +40,8 @@ fn dominants_in_major_take_scales_by_where_they_lead() {
         ("D7", "mixolydian, lydian dominant"),
         ("F7 Cmaj7", "lydian dominant, mixolydian"),
         ("Bb7 Cmaj7", "lydian dominant, mixolydian"),
-        (
-            "Ab7 G7",
-            "lydian dominant, mixolydian, altered, half-whole diminished",
-        ),
-        (
-            "Eb7 Ab7",
-            "mixolydian, lydian dominant, mixolydian b13, phrygian dominant",
-        ),
+        ("Ab7 G7", "lydian dominant, mixolydian, altered, half-whole diminished"),
+        ("Eb7 Ab7", "mixolydian, lydian dominant, mixolydian b13, phrygian dominant"),
         ("F#7 Bm7b5", "lydian dominant, mixolydian"),
     ] {
         check("C", chords, scales);
@@ -71,22 +51,13 @@ fn dominants_in_major_take_scales_by_where_they_lead() {
 #[test]
 fn dominants_in_minor_take_scales_by_where_they_lead() {
     for (chords, scales) in [
-        (
-            "Db7 Cm7",
-            "lydian dominant, mixolydian, altered, half-whole diminished",
-        ),
-        (
-            "E7 A7",
-            "mixolydian, lydian dominant, mixolydian b13, phrygian dominant",
-        ),
+        ("Db7 Cm7", "lydian dominant, mixolydian, altered, half-whole diminished"),
+        ("E7 A7", "mixolydian, lydian dominant, mixolydian b13, phrygian dominant"),
         ("F7 Cm7", "mixolydian, lydian dominant"),
         ("Bb7 Ebmaj7", "mixolydian, lydian dominant"),
         ("Ab7 G7", "lydian dominant, mixolydian, altered"),
         ("Ab7 Cm7", "lydian dominant, mixolydian, altered"),
-        (
-            "D7 G7",
-            "phrygian dominant, mixolydian b13, mixolydian, lydian dominant",
-        ),
+        ("D7 G7", "phrygian dominant, mixolydian b13, mixolydian, lydian dominant"),
         ("D7 Ab7", "lydian dominant, mixolydian"),
         ("C7 Fm7", "phrygian dominant, altered, mixolydian b13, mixolydian"),
         ("C7 Fmaj7", "mixolydian, lydian dominant"),

@@ -97,13 +97,10 @@ impl SettingsFile {
             Ok(Some(text)) => Self::from_text(path, &text).map(Some),
             Ok(None) => Err(SettingsFileError::TooLarge { path: path.to_owned() }),
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
-            Err(error) if error.kind() == io::ErrorKind::InvalidData => Err(SettingsFileError::NotText {
-                path: path.to_owned(),
-            }),
-            Err(source) => Err(SettingsFileError::Unreadable {
-                path: path.to_owned(),
-                source,
-            }),
+            Err(error) if error.kind() == io::ErrorKind::InvalidData => {
+                Err(SettingsFileError::NotText { path: path.to_owned() })
+            }
+            Err(source) => Err(SettingsFileError::Unreadable { path: path.to_owned(), source }),
         }
     }
 
@@ -282,10 +279,7 @@ mod tests {
         let path = folder.path().join("settings.toml");
         assert!(SettingsFile::read(&path).expect("no error").is_none());
         fs::write(&path, [0xff, 0xfe]).expect("a file");
-        assert!(matches!(
-            SettingsFile::read(&path),
-            Err(SettingsFileError::NotText { .. })
-        ));
+        assert!(matches!(SettingsFile::read(&path), Err(SettingsFileError::NotText { .. })));
         fs::write(&path, "#".repeat(LARGEST as usize + 1)).expect("a file");
         assert!(matches!(SettingsFile::read(&path), Err(SettingsFileError::TooLarge { .. })));
     }

@@ -25,21 +25,9 @@ pub struct Setting {
 enum Kind {
     Word(fn(&mut Settings) -> &mut dyn Choice),
     Switch(fn(&mut Settings) -> &mut bool),
-    Whole {
-        low: u8,
-        high: u8,
-        field: fn(&mut Settings) -> &mut u8,
-    },
-    WholeOrAuto {
-        low: u8,
-        high: u8,
-        field: fn(&mut Settings) -> &mut Option<u8>,
-    },
-    Number {
-        low: f64,
-        high: f64,
-        field: fn(&mut Settings) -> &mut f64,
-    },
+    Whole { low: u8, high: u8, field: fn(&mut Settings) -> &mut u8 },
+    WholeOrAuto { low: u8, high: u8, field: fn(&mut Settings) -> &mut Option<u8> },
+    Number { low: f64, high: f64, field: fn(&mut Settings) -> &mut f64 },
     Strings(fn(&mut Settings) -> &mut Tuning),
 }
 
@@ -155,11 +143,7 @@ pub static TABLE: [Setting; 22] = [
         key: "first-string-channel",
         changes_figures: true,
         help: "MIDI channel of the first string where each string sends on its own; auto: found out from what was played",
-        kind: Kind::WholeOrAuto {
-            low: 1,
-            high: 16,
-            field: |s| &mut s.first_string_channel,
-        },
+        kind: Kind::WholeOrAuto { low: 1, high: 16, field: |s| &mut s.first_string_channel },
     },
     Setting {
         key: "string-order",
@@ -171,11 +155,7 @@ pub static TABLE: [Setting; 22] = [
         key: "bend-range",
         changes_figures: true,
         help: "semitones of a full bend; auto: what the instrument says, 2 if it says nothing, as MIDI 1.0 instruments start",
-        kind: Kind::WholeOrAuto {
-            low: 1,
-            high: 96,
-            field: |s| &mut s.bend_range,
-        },
+        kind: Kind::WholeOrAuto { low: 1, high: 96, field: |s| &mut s.bend_range },
     },
     Setting {
         key: "ghost-filter",

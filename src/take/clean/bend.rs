@@ -72,10 +72,7 @@ fn push_notes(notes: &mut Vec<Note>, index: u32, stroke: &Stroke, heard: Heard, 
     };
     match heard {
         Heard::One(cents) => notes.push(bent(whole, cents)),
-        Heard::Unsettled => notes.push(Note {
-            left_out: whole.left_out.or(Some(LeftOut::Between)),
-            ..whole
-        }),
+        Heard::Unsettled => notes.push(Note { left_out: whole.left_out.or(Some(LeftOut::Between)), ..whole }),
         Heard::Two { start, from, then } => {
             let (off, part) = (from, BendPart::Start);
             notes.push(bent(Note { off, part, ..whole }, start));
@@ -131,11 +128,7 @@ fn hear_two(steps: &[Step]) -> Option<Heard> {
     let start = settle::mean(start);
     let Settled { from, length, cents } = settle(rest)?;
     let differ = semitones(start)? != semitones(cents)?;
-    (differ && length >= PLATEAU).then_some(Heard::Two {
-        start,
-        from,
-        then: cents,
-    })
+    (differ && length >= PLATEAU).then_some(Heard::Two { start, from, then: cents })
 }
 
 #[cfg(test)]

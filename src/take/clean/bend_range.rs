@@ -146,10 +146,7 @@ mod tests {
         }
         state.bend(Nanos::ZERO, 0, wheel);
         let (found, _) = state.now(0);
-        assert!(
-            (found - cents).abs() < 0.01,
-            "{controls:?} {wheel}: {found} for {cents}"
-        );
+        assert!((found - cents).abs() < 0.01, "{controls:?} {wheel}: {found} for {cents}");
     }
 
     fn rounded_cents(state: &BendState, channel: u8) -> i32 {
@@ -170,11 +167,7 @@ mod tests {
     fn a_non_registered_parameter_or_none_is_never_the_bend_range() {
         check(&[(99, 0), (98, 0), (6, 12)], 12288, 100.0);
         check(&[(101, 0), (100, 0), (99, 1), (98, 8), (6, 12)], 12288, 100.0);
-        check(
-            &[(101, 0), (100, 0), (6, 12), (101, 127), (100, 127), (6, 5)],
-            12288,
-            600.0,
-        );
+        check(&[(101, 0), (100, 0), (6, 12), (101, 127), (100, 127), (6, 5)], 12288, 600.0);
         check(&[(101, 0), (100, 1), (6, 12)], 12288, 100.0);
         check(&[(6, 12)], 12288, 100.0);
     }
@@ -207,9 +200,6 @@ mod tests {
         for channel in 0..6 {
             state.bend(Nanos::ZERO, channel, 0);
         }
-        assert_eq!(
-            [0, 1, 3, 4].map(|channel| rounded_cents(&state, channel)),
-            [-200, -4800, -4800, -200]
-        );
+        assert_eq!([0, 1, 3, 4].map(|channel| rounded_cents(&state, channel)), [-200, -4800, -4800, -200]);
     }
 }

@@ -30,10 +30,7 @@ impl Played {
     }
 
     pub(super) fn bend(self, channel: u8, value: u16, millis: i64) -> Self {
-        self.wire(
-            millis,
-            &[0xE0 | channel, (value & 0x7F) as u8, (value >> 7) as u8],
-        )
+        self.wire(millis, &[0xE0 | channel, (value & 0x7F) as u8, (value >> 7) as u8])
     }
 
     /// A whole note of velocity 80: (channel, key, on, off in milliseconds) each; put in order of time at the end.
@@ -42,10 +39,7 @@ impl Played {
             self = self.on(channel, key, 80, on).off(channel, key, off);
         }
         self.0.sort_by_key(|timed| {
-            (
-                timed.at,
-                matches!(timed.message.meaning(), crate::take::Meaning::NoteOn { .. }),
-            )
+            (timed.at, matches!(timed.message.meaning(), crate::take::Meaning::NoteOn { .. }))
         });
         self
     }
@@ -53,15 +47,7 @@ impl Played {
     pub(super) fn clean_with(&self, settings: &CleanSettings) -> Cleaned {
         let tempo = TempoMap::default();
         let end = self.0.last().map_or(Nanos::ZERO, |last| last.at) + NanoSpan::millis(20_000);
-        clean(
-            &self.0,
-            Timeline {
-                tempo: &tempo,
-                meters: &[],
-                end,
-            },
-            settings,
-        )
+        clean(&self.0, Timeline { tempo: &tempo, meters: &[], end }, settings)
     }
 
     pub(super) fn clean(&self) -> Cleaned {
@@ -73,12 +59,7 @@ impl Played {
 pub(super) fn shown(cleaned: &Cleaned) -> Vec<(u8, i64, i64, Option<&'static str>)> {
     let show = |note: &Note| {
         let left_out = note.left_out.map(crate::take::LeftOut::word);
-        (
-            note.pitch.key(),
-            note.on.0 / 1_000_000,
-            note.off.0 / 1_000_000,
-            left_out,
-        )
+        (note.pitch.key(), note.on.0 / 1_000_000, note.off.0 / 1_000_000, left_out)
     };
     cleaned.notes.iter().map(show).collect()
 }

@@ -49,10 +49,7 @@ mod tests {
 
     #[test]
     fn two_periods_of_the_open_strings() {
-        let latency = Latency {
-            constant: NanoSpan::millis(5),
-            periods: 2.0,
-        };
+        let latency = Latency { constant: NanoSpan::millis(5), periods: 2.0 };
         let check = |key, millis: f64| {
             let found = latency.of(Pitch::new(key).expect("a key")).in_millis();
             assert!((found - millis).abs() < 0.05, "{key}: {found}");

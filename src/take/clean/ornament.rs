@@ -33,9 +33,7 @@ pub(super) fn set_aside(notes: &mut [Note], events: &[Event]) {
 
 /// The notes of an event.
 fn members<'a>(notes: &'a [Note], event: &'a Event) -> impl Iterator<Item = &'a Note> {
-    notes[event.first..event.end]
-        .iter()
-        .filter(|note| note.event == event.number)
+    notes[event.first..event.end].iter().filter(|note| note.event == event.number)
 }
 
 fn all_step(notes: &[Note], grace: &Event, target: &Event) -> bool {

@@ -43,11 +43,7 @@ impl StringMap {
         if high_first {
             opens.reverse();
         }
-        Self {
-            basic_channel,
-            opens,
-            high_first,
-        }
+        Self { basic_channel, opens, high_first }
     }
 
     /// The channel (0 to 15) of the first string in the order of channels.
@@ -57,22 +53,14 @@ impl StringMap {
 
     /// The way the channels run over the strings: high first or low first.
     pub fn order(&self) -> ChannelOrder {
-        if self.high_first {
-            ChannelOrder::HighFirst
-        } else {
-            ChannelOrder::LowFirst
-        }
+        if self.high_first { ChannelOrder::HighFirst } else { ChannelOrder::LowFirst }
     }
 
     /// The string of a channel, 1 the highest; `None` for channels beyond the strings.
     pub fn string(&self, channel: u8) -> Option<u8> {
         let place = self.place(channel)?;
         let strings = self.opens.len();
-        let string = if self.high_first {
-            place + 1
-        } else {
-            strings - place
-        };
+        let string = if self.high_first { place + 1 } else { strings - place };
         u8::try_from(string).ok()
     }
 

@@ -67,10 +67,7 @@ pub(super) fn collect(messages: &[TimedMessage], settings: &CleanSettings) -> (V
             Meaning::NoteOn { key, velocity } => collector.strike(timed, channel, key, velocity),
             Meaning::NoteOff { key } => collector.let_go(timed.at, channel, key),
             // All sound off, all notes off; the mode messages above them imply it (MIDI 1.0).
-            Meaning::Control {
-                controller: 120 | 123..=127,
-                ..
-            } => collector.let_all_go(timed.at, channel),
+            Meaning::Control { controller: 120 | 123..=127, .. } => collector.let_all_go(timed.at, channel),
             Meaning::Control { controller, value } => {
                 collector.bends.control(timed.at, channel, controller, value);
             }
@@ -167,10 +164,7 @@ pub(super) fn close(strokes: &mut [Stroke], mono_channels: u16, timeline: Timeli
         });
         next_on[channel] = Some(stroke.on);
     }
-    (stuck > 0).then_some(Warning::StuckNotes {
-        notes: stuck,
-        first_ms,
-    })
+    (stuck > 0).then_some(Warning::StuckNotes { notes: stuck, first_ms })
 }
 
 /// Two bars after the stroke, or the end of the take if that comes first.

@@ -27,11 +27,7 @@ impl fmt::Display for TrackSummary {
         if self.name.is_empty() {
             write!(f, "{} ({} note{plural})", self.number, self.notes)
         } else {
-            write!(
-                f,
-                "{} \"{}\" ({} note{plural})",
-                self.number, self.name, self.notes
-            )
+            write!(f, "{} \"{}\" ({} note{plural})", self.number, self.name, self.notes)
         }
     }
 }
@@ -98,16 +94,15 @@ impl MidiFile {
     /// Solo, else the only one with notes. Of several with the same name the first that has notes.
     pub fn solo_track(&self, wanted: Option<&str>) -> Result<usize, NoTrack> {
         match wanted {
-            Some(wanted) => self
-                .track_named(wanted)
-                .or_else(|| self.track_numbered(wanted))
-                .ok_or_else(|| NoTrack::Unknown {
-                    wanted: wanted.chars().filter(|c| !c.is_control()).collect(),
-                    tracks: self.track_summaries(),
-                }),
-            None => self
-                .track_named(SOLO)
-                .map_or_else(|| self.only_track_with_notes(), Ok),
+            Some(wanted) => {
+                self.track_named(wanted).or_else(|| self.track_numbered(wanted)).ok_or_else(|| {
+                    NoTrack::Unknown {
+                        wanted: wanted.chars().filter(|c| !c.is_control()).collect(),
+                        tracks: self.track_summaries(),
+                    }
+                })
+            }
+            None => self.track_named(SOLO).map_or_else(|| self.only_track_with_notes(), Ok),
         }
     }
 
@@ -137,9 +132,7 @@ impl MidiFile {
     fn track_named(&self, wanted: &str) -> Option<usize> {
         let mut named = (0..self.tracks.len()).filter(|&index| self.tracks[index].is_named(wanted));
         let first = named.next()?;
-        let with_notes = std::iter::once(first)
-            .chain(named)
-            .find(|&index| self.tracks[index].note_count > 0);
+        let with_notes = std::iter::once(first).chain(named).find(|&index| self.tracks[index].note_count > 0);
         Some(with_notes.unwrap_or(first))
     }
 
@@ -189,11 +182,7 @@ mod tests {
     #[test]
     fn the_track_is_chosen_by_name_number_or_default() {
         let check = |tracks: &[(&str, usize)], wanted, expect| {
-            assert_eq!(
-                file(tracks).solo_track(wanted).ok(),
-                expect,
-                "{tracks:?} {wanted:?}"
-            );
+            assert_eq!(file(tracks).solo_track(wanted).ok(), expect, "{tracks:?} {wanted:?}");
         };
         let band = [("", 0), ("Bass", 40), ("solo", 12)];
         check(&band, None, Some(2));
@@ -210,9 +199,7 @@ mod tests {
 
     #[test]
     fn an_unclear_choice_lists_the_tracks_and_what_to_type() {
-        let error = file(&[("", 0), ("Bass", 40), ("Lead", 1)])
-            .solo_track(None)
-            .expect_err("two with notes");
+        let error = file(&[("", 0), ("Bass", 40), ("Lead", 1)]).solo_track(None).expect_err("two with notes");
         assert_eq!(
             error.to_string(),
             "several tracks have notes: 2 \"Bass\" (40 notes), 3 \"Lead\" (1 note): choose one, such as --track 2"
@@ -221,20 +208,12 @@ mod tests {
 
     #[test]
     fn chord_texts_come_from_the_track_of_that_name_or_from_all() {
-        let text = |at, text: &str| TrackText {
-            at: Ticks(at),
-            kind: TextKind::Lyric,
-            text: text.to_owned(),
-        };
+        let text = |at, text: &str| TrackText { at: Ticks(at), kind: TextKind::Lyric, text: text.to_owned() };
         let mut file = file(&[("one", 0), ("two", 0)]);
         file.tracks[0].texts = vec![text(5, "G7")];
         file.tracks[1].texts = vec![text(0, "Dm7")];
-        let texts = |file: &MidiFile| {
-            file.chord_texts()
-                .into_iter()
-                .map(|(_, text)| text)
-                .collect::<Vec<_>>()
-        };
+        let texts =
+            |file: &MidiFile| file.chord_texts().into_iter().map(|(_, text)| text).collect::<Vec<_>>();
         assert_eq!(texts(&file), ["Dm7", "G7"]);
         file.tracks[1].name = Some("CHORDS".to_owned());
         assert_eq!(texts(&file), ["Dm7"]);

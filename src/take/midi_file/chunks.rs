@@ -39,11 +39,8 @@ pub(super) fn split(bytes: &[u8]) -> Result<Chunks<'_>, MidiFileError> {
         _ => return Err(MidiFileError::NotMidi),
     };
     let (declared, division, first_track) = read_header(&bytes[start..])?;
-    let mut chunks = Chunks {
-        division,
-        tracks: Vec::with_capacity(declared.min(MAX_TRACKS)),
-        warnings: Vec::new(),
-    };
+    let mut chunks =
+        Chunks { division, tracks: Vec::with_capacity(declared.min(MAX_TRACKS)), warnings: Vec::new() };
     let byte = start + first_track;
     chunks.walk(bytes.get(byte..).unwrap_or_default(), byte)?;
     let found = chunks.tracks.len();
@@ -76,13 +73,9 @@ fn riff_data(bytes: &[u8]) -> Option<usize> {
 
 /// The count of tracks, the division, and where the chunk after the header begins.
 fn read_header(bytes: &[u8]) -> Result<(usize, Division, usize), MidiFileError> {
-    let too_short = || MidiFileError::BadHeader {
-        reason: "it is too short".to_owned(),
-    };
+    let too_short = || MidiFileError::BadHeader { reason: "it is too short".to_owned() };
     let (_, length) = chunk_head(bytes).ok_or_else(too_short)?;
-    let fields = bytes
-        .get(CHUNK_HEAD..)
-        .and_then(|rest| rest.first_chunk::<HEADER>());
+    let fields = bytes.get(CHUNK_HEAD..).and_then(|rest| rest.first_chunk::<HEADER>());
     let &[f1, f0, t1, t0, d1, d0] = fields.filter(|_| length >= HEADER).ok_or_else(too_short)?;
     match u16::from_be_bytes([f1, f0]) {
         0 | 1 => {}
@@ -93,11 +86,7 @@ fn read_header(bytes: &[u8]) -> Result<(usize, Division, usize), MidiFileError> 
         }
     }
     let division = Division::read([d1, d0])?;
-    Ok((
-        usize::from(u16::from_be_bytes([t1, t0])),
-        division,
-        CHUNK_HEAD.saturating_add(length),
-    ))
+    Ok((usize::from(u16::from_be_bytes([t1, t0])), division, CHUNK_HEAD.saturating_add(length)))
 }
 
 impl<'a> Chunks<'a> {
@@ -132,11 +121,7 @@ impl<'a> Chunks<'a> {
                 found: events.len(),
             });
         }
-        self.tracks.push(TrackChunk {
-            byte,
-            events,
-            declared,
-        });
+        self.tracks.push(TrackChunk { byte, events, declared });
     }
 }
 

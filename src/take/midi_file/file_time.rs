@@ -44,12 +44,7 @@ impl Division {
     }
 
     fn of_quarter(ticks: u64) -> Self {
-        Self {
-            smpte: false,
-            ticks,
-            span_ns: DEFAULT_QUARTER_NS,
-            last_tick: ticks * MAX_QUARTERS,
-        }
+        Self { smpte: false, ticks, span_ns: DEFAULT_QUARTER_NS, last_tick: ticks * MAX_QUARTERS }
     }
 
     fn of_frames(frames: u64, seconds: u64, ticks_a_frame: u8) -> Self {
@@ -86,11 +81,7 @@ impl FileTime {
         let mut time = Self {
             ticks: division.ticks,
             smpte: division.smpte,
-            changes: vec![Change {
-                from: 0,
-                at_scaled: 0,
-                span_ns: division.span_ns,
-            }],
+            changes: vec![Change { from: 0, at_scaled: 0, span_ns: division.span_ns }],
             tempo: TempoMap::default(),
         };
         if division.smpte {
@@ -104,15 +95,9 @@ impl FileTime {
     fn add_tempos(&mut self, tempos: &[(u64, u32)]) {
         for &(from, micros) in tempos {
             let last = self.changes.last().map_or(0, |last| last.scaled(from));
-            self.changes.push(Change {
-                from,
-                at_scaled: last,
-                span_ns: u64::from(micros) * 1000,
-            });
+            self.changes.push(Change { from, at_scaled: last, span_ns: u64::from(micros) * 1000 });
         }
-        let changes = tempos
-            .iter()
-            .map(|&(from, micros)| (self.proportional(from), quarter(micros)));
+        let changes = tempos.iter().map(|&(from, micros)| (self.proportional(from), quarter(micros)));
         self.tempo = TempoMap::from_changes(changes);
     }
 
@@ -140,10 +125,7 @@ impl FileTime {
     }
 
     pub(super) fn walk(&self) -> Walk<'_> {
-        Walk {
-            time: self,
-            change: 0,
-        }
+        Walk { time: self, change: 0 }
     }
 
     /// Turns the file ticks of a track into instants.
@@ -192,11 +174,7 @@ impl Walk<'_> {
     /// The instant of a file tick and its place in our ticks.
     pub(super) fn place(&mut self, tick: u64) -> (Nanos, Ticks) {
         let at = self.nanos(tick);
-        let ticks = if self.time.smpte {
-            self.time.tempo.ticks(at)
-        } else {
-            self.time.proportional(tick)
-        };
+        let ticks = if self.time.smpte { self.time.tempo.ticks(at) } else { self.time.proportional(tick) };
         (at, ticks)
     }
 }
@@ -232,14 +210,8 @@ mod tests {
         let division = Division::read([(-25i8) as u8, 40]).expect("a division");
         let time = FileTime::new(&division, &mut [(1000, 1_000_000)]);
         let mut walk = time.walk();
-        assert_eq!(
-            walk.place(1000),
-            (Nanos(1_000_000_000), Ticks(2 * TICKS_PER_QUARTER))
-        );
-        assert_eq!(
-            walk.place(2000),
-            (Nanos(2_000_000_000), Ticks(3 * TICKS_PER_QUARTER))
-        );
+        assert_eq!(walk.place(1000), (Nanos(1_000_000_000), Ticks(2 * TICKS_PER_QUARTER)));
+        assert_eq!(walk.place(2000), (Nanos(2_000_000_000), Ticks(3 * TICKS_PER_QUARTER)));
     }
 
     proptest! {

@@ -54,9 +54,7 @@ pub(super) fn decode(
     conductor: &mut Conductor,
 ) -> Result<MidiTrack, MidiFileError> {
     let mut track = MidiTrack::default();
-    track
-        .messages
-        .reserve((chunk.events.len() / 4).min(MOST_RESERVED));
+    track.messages.reserve((chunk.events.len() / 4).min(MOST_RESERVED));
     let chunk_end = chunk.byte + chunk.events.len();
     let mut events = EventIter::new(chunk.events);
     let mut tick = 0;
@@ -92,11 +90,7 @@ impl MidiTrack {
         if matches!(message.meaning(), Meaning::NoteOn { .. }) {
             self.note_count += 1;
         }
-        self.messages.push(TimedMessage {
-            at: Nanos::ZERO,
-            ticks: Ticks(tick as i64),
-            message,
-        });
+        self.messages.push(TimedMessage { at: Nanos::ZERO, ticks: Ticks(tick as i64), message });
     }
 
     fn push_text(&mut self, tick: u64, kind: TextKind, bytes: &[u8]) {
@@ -126,11 +120,7 @@ fn read_meta(
         MetaMessage::Tempo(micros) => conductor.tempos.push((tick, micros.as_int())),
         MetaMessage::TimeSignature(beats, power, ..) => match read_meter(beats, power) {
             Some(meter) => conductor.meters.push((tick, meter)),
-            None => conductor.warn_once(Warning::OddMeter {
-                track: number,
-                beats,
-                power,
-            }),
+            None => conductor.warn_once(Warning::OddMeter { track: number, beats, power }),
         },
         MetaMessage::KeySignature(sharps, minor) if conductor.key.is_none() => {
             conductor.key = read_key(sharps, minor);
@@ -145,12 +135,10 @@ fn read_meter(beats: u8, power: u8) -> Option<Meter> {
 }
 
 /// Key signatures from seven flats to seven sharps (Standard MIDI File 1.0, FF 59).
-const MAJOR_KEYS: [&str; 15] = [
-    "Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#",
-];
-const MINOR_KEYS: [&str; 15] = [
-    "Abm", "Ebm", "Bbm", "Fm", "Cm", "Gm", "Dm", "Am", "Em", "Bm", "F#m", "C#m", "G#m", "D#m", "A#m",
-];
+const MAJOR_KEYS: [&str; 15] =
+    ["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"];
+const MINOR_KEYS: [&str; 15] =
+    ["Abm", "Ebm", "Bbm", "Fm", "Cm", "Gm", "Dm", "Am", "Em", "Bm", "F#m", "C#m", "G#m", "D#m", "A#m"];
 
 fn read_key(sharps: i8, minor: bool) -> Option<Key> {
     let keys = if minor { &MINOR_KEYS } else { &MAJOR_KEYS };
@@ -182,10 +170,7 @@ mod tests {
     #[test]
     fn key_signatures_keep_their_spelling() {
         let check = |sharps, minor, expect: &str| {
-            assert_eq!(
-                read_key(sharps, minor).map(|key| key.to_string()).as_deref(),
-                Some(expect)
-            );
+            assert_eq!(read_key(sharps, minor).map(|key| key.to_string()).as_deref(), Some(expect));
         };
         check(-3, false, "Eb major");
         check(6, false, "F# major");

@@ -56,9 +56,7 @@ pub(super) fn length(steps: &[Step]) -> NanoSpan {
 
 /// The mean of the steps' cents, each weighing as long as it lasts.
 pub(super) fn mean(steps: &[Step]) -> f64 {
-    let weighted = steps
-        .iter()
-        .map(|step| (step.to - step.from).0 as f64 * f64::from(step.cents));
+    let weighted = steps.iter().map(|step| (step.to - step.from).0 as f64 * f64::from(step.cents));
     weighted.sum::<f64>() / (length(steps).0.max(1)) as f64
 }
 
@@ -77,16 +75,8 @@ pub(super) fn settle(steps: &[Step]) -> Option<Settled> {
     let steady = &steps[longest_within(steps, SETTLED_WIDTH)?];
     let swinging = &steps[longest_within(steps, VIBRATO_WIDTH)?];
     let vibrato = length(swinging) > length(steady) && swings(swinging) >= VIBRATO_SWINGS;
-    let (stretch, cents) = if vibrato {
-        (swinging, vibrato_cents(swinging))
-    } else {
-        (steady, mean(steady))
-    };
-    Some(Settled {
-        from: stretch.first()?.from,
-        length: length(stretch),
-        cents,
-    })
+    let (stretch, cents) = if vibrato { (swinging, vibrato_cents(swinging)) } else { (steady, mean(steady)) };
+    Some(Settled { from: stretch.first()?.from, length: length(stretch), cents })
 }
 
 /// The pitch of a vibrato: its mean where that is on a semitone; else its lowest point, for a finger on a string
@@ -126,16 +116,10 @@ fn longest_within(steps: &[Step], width: f32) -> Option<Range<usize>> {
     let mut start = 0;
     let mut best: Option<Range<usize>> = None;
     for (index, step) in steps.iter().enumerate() {
-        while lows
-            .back()
-            .is_some_and(|&low: &usize| steps[low].cents >= step.cents)
-        {
+        while lows.back().is_some_and(|&low: &usize| steps[low].cents >= step.cents) {
             lows.pop_back();
         }
-        while highs
-            .back()
-            .is_some_and(|&high: &usize| steps[high].cents <= step.cents)
-        {
+        while highs.back().is_some_and(|&high: &usize| steps[high].cents <= step.cents) {
             highs.pop_back();
         }
         lows.push_back(index);

@@ -46,19 +46,11 @@ fn a_pitch_within_35_cents_of_a_semitone_is_that_semitone() {
 
 #[test]
 fn the_longest_plateau_decides() {
-    assert_eq!(
-        one(&[(40, 0.0), (20, 50.0), (20, 120.0), (300, 200.0)]),
-        Some(2),
-        "bent up at once"
-    );
+    assert_eq!(one(&[(40, 0.0), (20, 50.0), (20, 120.0), (300, 200.0)]), Some(2), "bent up at once");
     assert_eq!(one(&[(20, -100.0), (20, -50.0), (300, -5.0)]), Some(0), "a scoop");
     assert_eq!(one(&[(300, 0.0), (20, 80.0), (30, 150.0)]), Some(0), "a fall-off");
     assert_eq!(one(&[(100, 0.0), (400, 50.0)]), None, "a quarter tone");
-    assert_eq!(
-        one(&[(300, 0.0), (20, 100.0), (100, 200.0), (300, 0.0)]),
-        Some(0),
-        "bent and released"
-    );
+    assert_eq!(one(&[(300, 0.0), (20, 100.0), (100, 200.0), (300, 0.0)]), Some(0), "bent and released");
 }
 
 #[test]
@@ -86,29 +78,10 @@ fn vibrato_does_not_change_the_pitch() {
 fn a_settled_start_is_a_note_of_its_own() {
     let heard = hear(&steps(&[(120, 0.0), (20, 60.0), (20, 140.0), (60, 200.0)]));
     let from = Nanos::ZERO + NanoSpan::millis(160);
-    assert_eq!(
-        heard,
-        Heard::Two {
-            start: 0.0,
-            from,
-            then: 200.0
-        }
-    );
-    assert_eq!(
-        one(&[(119, 0.0), (20, 60.0), (20, 140.0), (160, 200.0)]),
-        Some(2),
-        "too short a start"
-    );
-    assert_eq!(
-        one(&[(150, 0.0), (20, 60.0), (20, 140.0), (59, 200.0)]),
-        Some(0),
-        "too short an arrival"
-    );
-    assert_eq!(
-        one(&[(200, 0.0), (150, 50.0)]),
-        Some(0),
-        "an arrival between two semitones is no note"
-    );
+    assert_eq!(heard, Heard::Two { start: 0.0, from, then: 200.0 });
+    assert_eq!(one(&[(119, 0.0), (20, 60.0), (20, 140.0), (160, 200.0)]), Some(2), "too short a start");
+    assert_eq!(one(&[(150, 0.0), (20, 60.0), (20, 140.0), (59, 200.0)]), Some(0), "too short an arrival");
+    assert_eq!(one(&[(200, 0.0), (150, 50.0)]), Some(0), "an arrival between two semitones is no note");
 }
 
 proptest! {

@@ -49,11 +49,7 @@ struct Voice {
 /// Decides whether the channels of these messages are strings.
 pub(in crate::take::clean) fn find(messages: &[TimedMessage], settings: &CleanSettings) -> Layout {
     let survey = Survey::of(messages, settings.tuning.len());
-    let mut layout = Layout {
-        map: None,
-        mono_channels: survey.declared,
-        warning: None,
-    };
+    let mut layout = Layout { map: None, mono_channels: survey.declared, warning: None };
     let Some((first, last)) = survey.group() else {
         return layout;
     };
@@ -123,10 +119,7 @@ impl Survey {
         } else {
             (self.used, FEWEST_STRINGS, one_voice_each)
         };
-        let (first, last) = (
-            channels.trailing_zeros(),
-            15u32.checked_sub(channels.leading_zeros())?,
-        );
+        let (first, last) = (channels.trailing_zeros(), 15u32.checked_sub(channels.leading_zeros())?);
         let enough = self.used.count_ones() >= fewest;
         (plausible && enough && last - first < MOST_STRINGS).then_some((first as u8, last as u8))
     }

@@ -1,8 +1,8 @@
 //! Cleaning: from a track's raw messages to notes, each note-on listed, with a reason for every one set aside.
 //!
-//! The rules stand one a file and run in this order: strokes and their ends ([`stroke`]), strings by channel
-//! ([`strings`]), ghosts and re-triggers ([`ghost`]), bends ([`bend`]), latency ([`latency`]), double stops
-//! ([`event`]), ornaments ([`ornament`]). Cleaning knows no chords; which notes fall outside the form is the tally's.
+//! The rules stand one a file and run in this order: strokes and their ends (`stroke`), strings by channel
+//! (`strings`), ghosts and re-triggers (`ghost`), bends (`bend`, `bend_range`), latency (`latency`), double stops
+//! (`event`), ornaments (`ornament`). Cleaning knows no chords; which notes fall outside the form is the tally's.
 
 mod bend;
 mod bend_range;

@@ -1,7 +1,7 @@
 //! Reading Standard MIDI Files 1.0: formats 0 and 1, any division, with a warning for what is odd and a refusal
 //! that names the place for what cannot be read.
 //!
-//! It is no cleaning (see [`super::clean`]) and no chart: chord texts are handed on as written. The bytes come from
+//! It is no cleaning (see [`mod@super::clean`]) and no chart: chord texts are handed on as written. The bytes come from
 //! strangers: nothing here panics on them, and sizes are limited.
 
 mod choose;

@@ -72,7 +72,8 @@ impl TakeFile {
         solo
     }
 
-    /// The file's bytes.
+    /// The file's bytes. Judging what [`MidiFile::parse`](super::MidiFile::parse) makes of them judges a take that
+    /// has just been played exactly as it will be judged from disk, its end included.
     ///
     /// # Panics
     ///

@@ -27,5 +27,5 @@ pub use barline::Barline;
 pub use change::ChangeError;
 pub use form::{Form, FormBar, FormChord, Sevenths};
 pub use header::{Feel, Header};
-pub use model::{BarContent, BeatPlace, Chart, Section, WrittenBar, WrittenChord};
-pub use slip::{ChartError, ChartErrors, Ink, Slip, TextPlace, Warning};
+pub use model::{BarContent, BeatPlace, Chart, Half, Section, WrittenBar, WrittenChord};
+pub use slip::{Caution, ChartError, ChartErrors, Ink, Slip, TextPlace, Warning};

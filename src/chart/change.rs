@@ -123,7 +123,7 @@ impl Chart {
     }
 }
 
-/// The text with each range replaced; ranges do not overlap, and come in the order of the text but for the first.
+/// The text with each range replaced; ranges do not overlap.
 pub(super) fn spliced(text: &str, mut edits: Vec<(Range<usize>, String)>) -> String {
     edits.sort_by_key(|(span, _)| (span.start, span.end));
     let mut result = String::with_capacity(text.len());

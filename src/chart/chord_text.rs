@@ -199,6 +199,7 @@ fn form_chord(chord: &ChordText<'_>, bar: usize, from: Ticks, until: Ticks) -> O
 mod tests {
     use super::*;
     use crate::time::TICKS_PER_QUARTER;
+    use proptest::prelude::*;
 
     fn quarters(at: i64) -> Ticks {
         Ticks::ZERO + TickSpan::quarters(at)
@@ -271,6 +272,29 @@ mod tests {
             (0..60_000).map(|beat| (beat, ["Dm7", "G7"][beat as usize % 2])).collect();
         let (form, _) = form(&written, &[], 60_000);
         assert_eq!(form.chords.len(), written.len());
+    }
+
+    proptest! {
+        #[test]
+        fn chords_fill_the_bars_without_gap_or_overlap(
+            chords in prop::collection::vec((0..200_000i64, prop::sample::select(vec!["C", "G7", "N.C.", "?", ""])), 0..40),
+            meters in prop::collection::vec((0..200_000i64, 1..9u8), 0..5),
+            end in 0..400_000i64,
+        ) {
+            let texts: Vec<_> = chords.iter().map(|&(at, text)| (Ticks(at), text.to_owned())).collect();
+            let meters: Vec<_> = meters.iter().filter_map(|&(at, beats)| Some((Ticks(at), Meter::new(beats, 8)?))).collect();
+            let read = form_of_texts(&texts, &meters, Ticks(end), Trust::NamedChords, BareSymbols::default());
+            if let Ok((form, _)) = read {
+                let mut at = Ticks::ZERO;
+                for chord in &form.chords {
+                    prop_assert_eq!(chord.start, at);
+                    prop_assert!(chord.length > TickSpan::ZERO);
+                    at += chord.length;
+                }
+                prop_assert_eq!(at - Ticks::ZERO, form.length());
+                prop_assert!(at >= Ticks(end));
+            }
+        }
     }
 
     #[test]

@@ -50,16 +50,22 @@ fn header_text(header: &Header) -> String {
     written.into_iter().map(line).collect::<Vec<_>>().concat()
 }
 
+/// Most characters of a title or name that are written.
+const LONGEST_NAME: usize = 200;
+
 /// A title as one line that holds no comment.
 fn one_line(text: &str) -> String {
-    let words: Vec<&str> = text.split_whitespace().collect();
-    words
-        .join(" ")
+    let plain: String = text
         .chars()
-        .filter(|c| !c.is_control())
-        .collect::<String>()
-        .trim_start_matches(';')
-        .replace(" ;", ",")
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    let words: Vec<&str> = plain.split_whitespace().collect();
+    let line = words.join(" ").replace(" ;", ",");
+    line.trim_start_matches(';')
+        .trim_start()
+        .chars()
+        .take(LONGEST_NAME)
+        .collect()
 }
 
 /// The cells of each line: the letter, then barline and bar by turns, and the last barline.
@@ -67,32 +73,31 @@ fn rows(header: &Header, bars: &[WrittenBar]) -> Vec<Vec<String>> {
     let mut rows: Vec<Vec<String>> = Vec::new();
     let mut meter = header.meter;
     for (index, bar) in bars.iter().enumerate() {
-        // A count and an opening repeat do not fit into one barline.
-        let counted = matches!(bar.before, Barline::CloseAndOpen { times } if times != TWICE);
-        let label = bar.label.clone().unwrap_or_default();
-        let ending = bar.ending.map_or_else(String::new, |ending| format!("{ending}."));
-        match rows.last_mut() {
-            Some(row) if !bar.starts_line && !counted => {
-                if let Some(mark) = row.last_mut() {
-                    mark.push_str(&ending);
-                }
-            }
-            _ => {
-                let opening = if bar.before.opens() { Barline::Open } else { Barline::Single };
-                rows.push(vec![label, format!("{opening}{ending}")]);
-            }
+        if index == 0 || begins_line(bar) {
+            let opening = if bar.before.opens() {
+                Barline::Open
+            } else {
+                Barline::Single
+            };
+            rows.push(vec![bar.label.clone().unwrap_or_default(), opening.to_string()]);
         }
-        let line_ends = bars.get(index + 1).is_none_or(|next| {
-            next.starts_line || matches!(next.before, Barline::CloseAndOpen { times } if times != TWICE)
-        });
+        let line_ends = bars.get(index + 1).is_none_or(begins_line);
         if let Some(row) = rows.last_mut() {
-            let changes = bar.meter != meter;
-            row.push(bar_text(bar, changes));
+            if let (Some(ending), Some(mark)) = (bar.ending, row.last_mut()) {
+                mark.extend([ending.to_string().as_str(), "."]);
+            }
+            row.push(bar_text(bar, bar.meter != meter));
             row.push(closing_text(bar.after, line_ends));
         }
         meter = bar.meter;
     }
     rows
+}
+
+/// Whether a line must begin with this bar: it did, or a count and an opening repeat, which share no barline, meet here.
+fn begins_line(bar: &WrittenBar) -> bool {
+    let counted = matches!(bar.before, Barline::CloseAndOpen { times } if times != TWICE);
+    bar.starts_line || bar.label.is_some() || counted
 }
 
 fn closing_text(barline: Barline, line_ends: bool) -> String {
@@ -131,4 +136,34 @@ fn chord_text(chord: &WrittenChord) -> String {
 
 fn joined(texts: impl Iterator<Item = String>) -> String {
     texts.collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chart::Chart;
+    use crate::theory::chord::BareSymbols;
+
+    #[test]
+    fn headers_and_barlines_are_lined_up() {
+        let text = "key: Bb\nsevenths: assume\nA | Cm7 F7 | % |\nB |: 3/4 Bb=lydian |1. C@2& :|2. F |";
+        let (chart, _) = Chart::parse("-", text, BareSymbols::default()).expect("a chart");
+        let expect = [
+            "key:      Bb",
+            "sevenths: assume",
+            "A |  Cm7 F7        |   %    |",
+            "B |: 3/4 Bb=lydian |1. C@2& :|2. F |",
+        ];
+        let fresh = lay_out(chart.header(), chart.bars());
+        assert_eq!(fresh.lines().collect::<Vec<_>>(), expect);
+    }
+
+    #[test]
+    fn a_title_stays_a_title() {
+        let check = |title: &str, expect: &str| assert_eq!(one_line(title), expect);
+        check("A ; B\nC", "A, B C");
+        check("; A", "A");
+        check("key: F", "key: F");
+        check(&"x".repeat(2_000), &"x".repeat(LONGEST_NAME));
+    }
 }

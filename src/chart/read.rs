@@ -1,8 +1,8 @@
 //! Reading a `.bars` text.
 //!
-//! Header lines, then bars between barlines: [`line`](self::line) finds the barlines of a line, [`bar`] and [`item`]
-//! read what stands between two of them, [`header`] what stands above, [`structure`] checks repeats, endings and the
-//! form. A slip is noted and reading goes on, so that all of them are shown at once.
+//! Header lines, then bars between barlines: `line` finds the barlines of a line, `bar` and `item` read what stands
+//! between two of them, `header` what stands above, `structure` checks repeats, endings and the form. A slip is noted
+//! and reading goes on, so that all of them are shown at once.
 
 mod bar;
 mod header;
@@ -215,6 +215,7 @@ impl<'a> Reader<'a> {
     }
 }
 
+/// What was noted, with bytes turned into lines and columns.
 fn placed<A, B>(noted: Vec<(Range<usize>, A)>, lines: &Lines<'_>, join: fn(TextPlace, A) -> B) -> Vec<B> {
     let places = noted.into_iter().map(|(span, what)| join(lines.place(&span), what));
     places.collect()

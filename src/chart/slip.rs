@@ -158,6 +158,17 @@ pub enum Caution {
     SectionUnplayed(String),
 }
 
+impl Caution {
+    /// The word for this kind of caution in JSON.
+    pub const fn code(&self) -> &'static str {
+        match self {
+            Self::ScaleWithoutTones { .. } => "scale-without-tones",
+            Self::LabelLikeChord(_) => "letter-like-chord",
+            Self::SectionUnplayed(_) => "section-unplayed",
+        }
+    }
+}
+
 /// A stretch of one line of a text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct TextPlace {

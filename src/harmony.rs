@@ -1,9 +1,9 @@
 //! What the chords mean: the key each stretch is in, each chord's function in it, and one scale a chord with its reason.
 //!
-//! A form is reduced to roots and classes ([`reduce`]); if enough of it moves as keys do ([`functional`]), the cheapest way
-//! through the keys is found ([`regions`]) from what each chord costs in each key ([`local`]). Key and function then put
-//! forward scales ([`scales`]), the symbol has the last word on them ([`fit`]), and all of it is said in words ([`label`],
-//! [`stretches`]).
+//! A form is reduced to roots and classes (`reduce`); if enough of it moves as keys do (`functional`), the cheapest way
+//! through the keys is found (`regions`) from what each chord costs in each key (`local`). Key and function then put
+//! forward scales (`scales`), the symbol has the last word on them (`fit`), and all of it is said in words (`label`,
+//! `stretches`).
 //!
 //! It is not scoring: it never sees a note that was played. Pure; runs on whichever thread asks.
 

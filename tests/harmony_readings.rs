@@ -7,6 +7,7 @@ use bars::bars;
 use barwise::chart::form::Form;
 use barwise::harmony::{Centre, ChordReading, Overrides, Reading, assume_sevenths, read};
 use barwise::theory::{Key, Mode, ScaleRequest};
+use proptest::prelude::*;
 
 fn read_bars(text: &str) -> Reading {
     read(&bars(text, true), &Overrides::default())
@@ -192,4 +193,94 @@ fn sevenths_are_put_on_triads_by_their_function() {
     assert_eq!(symbols("C|Bm(b5)|F/G|G|C"), ["Cmaj7", "Bdim7", "F/G", "G7", "Cmaj7"]);
     let form = assume_sevenths(&bars("C|G|C", true));
     assert_eq!(form.chords[1].text, "G", "the text stays as written");
+}
+
+/// Symbols of every class, with colours and basses, as bars of one to three chords.
+fn charts() -> impl Strategy<Value = String> {
+    let root = prop::sample::select(vec![
+        "C", "Db", "D", "Eb", "E", "F", "F#", "Gb", "G", "Ab", "A", "Bb", "B",
+    ]);
+    let quality = prop::sample::select(vec![
+        "",
+        "5",
+        "6",
+        "add9",
+        "maj7",
+        "maj7#5",
+        "maj7b5",
+        "maj7sus4",
+        "maj9#11",
+        "m",
+        "m7",
+        "m9",
+        "m7#5",
+        "m(b6)",
+        "m6",
+        "mMaj7",
+        "m7b5",
+        "dim7",
+        "m(b5)",
+        "dim(maj7)",
+        "7",
+        "9",
+        "13",
+        "7b9",
+        "7#9",
+        "13b9",
+        "7#11",
+        "7b13",
+        "7#5",
+        "7b5",
+        "7alt",
+        "aug",
+        "7sus4",
+        "7susb9",
+        "sus4",
+        "sus2",
+    ]);
+    let bass = prop::sample::select(vec!["", "", "", "/C", "/F#", "/Bb"]);
+    let chord = (root, quality, bass).prop_map(|(root, quality, bass)| format!("{root}{quality}{bass}"));
+    let chord = prop_oneof![9 => chord, 1 => Just("N.C.".to_owned())];
+    let bar = prop::collection::vec(chord, 1..=3).prop_map(|chords| chords.join(" "));
+    prop::collection::vec(bar, 1..12).prop_map(|bars| bars.join("|"))
+}
+
+fn keys() -> impl Strategy<Value = Key> {
+    prop::sample::select(vec!["C", "Gb", "F#m", "Bb blues", "C#m"])
+        .prop_map(|key| key.parse().expect("a key"))
+}
+
+fn requests() -> impl Strategy<Value = ScaleRequest> {
+    prop::sample::select(vec![
+        "altered",
+        "whole-tone",
+        "harmonic-minor-of-G",
+        "1,b2,5",
+        "mixolydian-+-b3-of-key",
+    ])
+    .prop_map(|scale| scale.parse().expect("a scale"))
+}
+
+proptest! {
+    #[test]
+    fn every_chord_tone_is_in_the_scale_whatever_is_played_and_set(
+        chart in charts(),
+        loops in any::<bool>(),
+        keys in prop::collection::btree_map(0usize..20, keys(), 0..4),
+        scales in prop::collection::btree_map(0usize..20, requests(), 0..4),
+    ) {
+        let form = bars(&chart, loops);
+        let overrides = Overrides { scales, keys };
+        let reading = read(&form, &overrides);
+        prop_assert_eq!(reading.chords.len(), form.chords.len());
+        for (index, (chord, read)) in form.chords.iter().zip(&reading.chords).enumerate() {
+            prop_assert_eq!(chord.symbol.is_some(), read.is_some());
+            let (Some(symbol), Some(read)) = (chord.symbol, read) else { continue };
+            prop_assert!(read.scale.pitch_classes().holds(symbol.tone_set()), "{} {}", chord.text, read.scale);
+            let set = overrides.keys.get(&index).map(|&key| Centre::Key(key));
+            prop_assert!(set.is_none_or(|set| set == read.centre));
+            let region = reading.regions.iter().filter(|r| (r.first..=r.last).contains(&index));
+            prop_assert!(region.map(|r| r.centre).eq([read.centre]), "one region holds each chord");
+        }
+    }
 }

@@ -90,6 +90,7 @@ fn secondary_dominants_lead_to_a_chord_of_the_key() {
         ("C", "C7 Fm7", Function::Listed, 900),
         ("C", "Eb7 Ab7", Function::Chain, 500),
         ("Cm", "E7 A7", Function::Chain, 500),
+        ("Cm", "F Bb", Function::Unexplained, 3200),
         ("Cm", "C7 Fm7", Function::Secondary, 350),
         ("Cm", "C7 Gm7", Function::Unexplained, 3200),
         ("C blues", "F#7 Bmaj7", Function::AsMajor, 500),

@@ -171,7 +171,7 @@ impl Reader<'_> {
         let Some((request, by)) = set.or(written.map(|request| (request, "written in the chart"))) else {
             return found;
         };
-        let scale = request.on(demands.root()).patched(demands.tones(), PitchClassSet::EMPTY);
+        let scale = request.on(demands.root()).patched(demands.joins_a_set_scale(), PitchClassSet::EMPTY);
         let others = std::iter::once(found.scale).chain(found.alternatives);
         ChordReading {
             alternatives: others.filter(|other| other.relative() != scale.relative()).collect(),

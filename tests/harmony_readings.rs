@@ -197,9 +197,8 @@ fn sevenths_are_put_on_triads_by_their_function() {
 
 /// Symbols of every class, with colours and basses, as bars of one to three chords.
 fn charts() -> impl Strategy<Value = String> {
-    let root = prop::sample::select(vec![
-        "C", "Db", "D", "Eb", "E", "F", "F#", "Gb", "G", "Ab", "A", "Bb", "B",
-    ]);
+    let root =
+        prop::sample::select(vec!["C", "Db", "D", "Eb", "E", "F", "F#", "Gb", "G", "Ab", "A", "Bb", "B"]);
     let quality = prop::sample::select(vec![
         "",
         "5",

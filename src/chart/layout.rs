@@ -55,17 +55,10 @@ const LONGEST_NAME: usize = 200;
 
 /// A title as one line that holds no comment.
 fn one_line(text: &str) -> String {
-    let plain: String = text
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
+    let plain: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     let words: Vec<&str> = plain.split_whitespace().collect();
     let line = words.join(" ").replace(" ;", ",");
-    line.trim_start_matches(';')
-        .trim_start()
-        .chars()
-        .take(LONGEST_NAME)
-        .collect()
+    line.trim_start_matches(';').trim_start().chars().take(LONGEST_NAME).collect()
 }
 
 /// The cells of each line: the letter, then barline and bar by turns, and the last barline.
@@ -74,11 +67,7 @@ fn rows(header: &Header, bars: &[WrittenBar]) -> Vec<Vec<String>> {
     let mut meter = header.meter;
     for (index, bar) in bars.iter().enumerate() {
         if index == 0 || begins_line(bar) {
-            let opening = if bar.before.opens() {
-                Barline::Open
-            } else {
-                Barline::Single
-            };
+            let opening = if bar.before.opens() { Barline::Open } else { Barline::Single };
             rows.push(vec![bar.label.clone().unwrap_or_default(), opening.to_string()]);
         }
         let line_ends = bars.get(index + 1).is_none_or(begins_line);

@@ -84,6 +84,16 @@ impl Demands {
         self.arpeggio | self.bass()
     }
 
+    /// What joins a scale that a player or a chart sets: the chord tones, but not the natural fifth of a dominant, which
+    /// altered scales leave out.
+    pub(super) fn joins_a_set_scale(&self) -> PitchClassSet {
+        let fifth = match self.class {
+            Class::Dominant => PitchClassSet::of(&[7]) - self.bass(),
+            _ => PitchClassSet::EMPTY,
+        };
+        self.tones() - fifth
+    }
+
     /// The root as heard.
     pub(super) const fn root(&self) -> NoteName {
         self.symbol.root

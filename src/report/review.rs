@@ -3,6 +3,8 @@
 //! Within version 1 fields are added, never renamed or re-meant. Times are milliseconds; beats count from 1 within a bar;
 //! MIDI keys are 0 to 127.
 
+use std::collections::BTreeMap;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -75,7 +77,7 @@ pub struct ChartId {
     pub meter: String,
     /// Quarter notes a minute at the start.
     pub tempo: f64,
-    /// The home key as heard, or none.
+    /// The key signature, where one is written.
     pub key: Option<String>,
 }
 
@@ -86,7 +88,7 @@ pub struct SettingsUsed {
     pub counting: &'static str,
     /// Every other setting by its name.
     #[serde(flatten)]
-    pub others: std::collections::BTreeMap<String, String>,
+    pub others: BTreeMap<String, serde_json::Value>,
 }
 
 /// One note.
@@ -397,7 +399,7 @@ impl NoteRecord {
         let read = visit.and_then(|visit| stage.laid().reading.chords[visit.chord].as_ref());
         let symbol = chord.and_then(|chord| chord.symbol.as_ref());
         Self {
-            index,
+            index: note.index as usize,
             onset_ms: note.on.in_millis(),
             duration_ms: note.length().in_millis(),
             chorus: judged.place.chorus,

@@ -10,7 +10,7 @@ use crate::take::LeftOut;
 use crate::time::NanoSpan;
 
 use super::judged::{Class, Device, Judged, Tag};
-use super::settings::{Enclosure, Settings};
+use super::settings::{Enclosure, OctaveStep, Settings};
 
 /// An approach comes within a beat of its target.
 const APPROACH_BEATS: f64 = 1.0;
@@ -29,7 +29,7 @@ pub fn tag_outside(judged: &mut [Judged], settings: &Settings) {
     let mut tags = Vec::new();
     for event in 0..line.events.len() {
         for note in line.notes(event).filter(|note| note.judged.class == Some(Class::Outside)) {
-            tags.push((note.index, line.tag(event, note, settings.enclosure)));
+            tags.push((note.index, line.tag(event, note, settings)));
         }
     }
     for (index, tag) in tags {
@@ -82,7 +82,7 @@ impl<'a> Line<'a> {
         there.into_iter().flat_map(|there| self.notes(there))
     }
 
-    fn tag(&self, event: usize, note: InLine<'_>, enclosure: Enclosure) -> Tag {
+    fn tag(&self, event: usize, note: InLine<'_>, settings: &Settings) -> Tag {
         if note.judged.timing.length > beats(note, HELD_BEATS) {
             return Tag::HeldOutside;
         }
@@ -93,10 +93,25 @@ impl<'a> Line<'a> {
             (Device::Approach, &|| self.approaches(event, note, Class::Chord)),
             (Device::Passing, &|| self.passes(event, note)),
             (Device::DoubleChromatic, &|| self.approaches_twice(event, note)),
-            (Device::Enclosure, &|| self.encloses(event, note, enclosure)),
+            (Device::Enclosure, &|| self.encloses(event, note, settings.enclosure)),
         ];
         let device = devices.into_iter().find_map(|(device, fits)| fits().then_some(device));
-        device.map_or(Tag::Open, Tag::Resolved)
+        let over_the_octave =
+            || settings.octave_step == OctaveStep::Resolves && self.approaches_an_octave_away(event, note);
+        match device {
+            Some(device) => Tag::Resolved(device),
+            None if over_the_octave() => Tag::Resolved(Device::Approach),
+            None => Tag::Open,
+        }
+    }
+
+    /// As an approach, but the target lies 11 or 13 semitones away.
+    fn approaches_an_octave_away(&self, event: usize, note: InLine<'_>) -> bool {
+        self.neighbours(event, 1).any(|target| {
+            matches!(step(note, target).abs(), 11 | 13)
+                && within(note, target, APPROACH_BEATS)
+                && is_chord_tone(target)
+        })
     }
 
     /// The next note lies a semitone away, comes within a beat and is of `class`.

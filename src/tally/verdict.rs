@@ -2,8 +2,9 @@
 
 use crate::statistics::{Interval, Level};
 
+use super::judged::Class;
 use super::mix::{Kind, Share};
-use super::settings::Counting;
+use super::settings::{Counting, ShareBy};
 use super::{LANDING_EFFECT, Tally};
 
 /// Fewest counted notes a verdict is given on, unless more are asked for.
@@ -47,6 +48,28 @@ impl Measure {
     }
 
     fn share(self, tally: &Tally) -> Share {
+        let counted = self.share_by_count(tally);
+        match (tally.settings.share_by, self.share_by_duration(tally)) {
+            (ShareBy::Duration, Some(share)) => Share { n: share * counted.of, ..counted },
+            _ => counted,
+        }
+    }
+
+    /// The share of sounding time; `None` for what is only counted.
+    fn share_by_duration(self, tally: &Tally) -> Option<f64> {
+        let share = |class| tally.by_duration.share(class);
+        match self {
+            Self::Chord => Some(share(Class::Chord)),
+            Self::Scale if tally.settings.counting == Counting::Lenient => {
+                Some(share(Class::Scale) + share(Class::Other))
+            }
+            Self::Scale => Some(share(Class::Scale)),
+            Self::Outside => Some(share(Class::Outside)),
+            Self::Resolved | Self::Open | Self::Landings => None,
+        }
+    }
+
+    fn share_by_count(self, tally: &Tally) -> Share {
         let mix = &tally.mix;
         match self {
             Self::Chord => mix.share(Kind::Chord),

@@ -119,6 +119,11 @@ impl MidiFile {
         texts
     }
 
+    /// Whether a track is named for its chords.
+    pub fn has_chords_track(&self) -> bool {
+        self.tracks.iter().any(|track| track.is_named(CHORDS))
+    }
+
     /// Every track's number, name and count of notes.
     pub fn track_summaries(&self) -> Vec<TrackSummary> {
         let summary = |(index, track): (usize, &MidiTrack)| TrackSummary {

@@ -1,0 +1,136 @@
+//! Judging: the rooms in a row, from a take and its chords to the review.
+//!
+//! Everything that judges goes through here (the commands, a take that has just ended, the batch, the benchmarks), so
+//! that the same notes give the same document wherever they come from. Pure; runs on whichever thread asks.
+
+pub mod chords;
+
+use std::collections::BTreeMap;
+
+use sha2::{Digest, Sha256};
+
+use crate::report::review::{ChartId, Detail, Review, SettingsUsed, Source, WarningRecord};
+use crate::take::midi_file::{MidiFileError, NoTrack};
+use crate::take::{CleanSettings, MidiFile};
+use crate::tally::verdict::{Bands, Verdict, verdict};
+use crate::tally::{Laid, Settings, Stage, tally};
+use crate::theory::chord::BareSymbols;
+use crate::time::Ticks;
+
+pub use chords::{ChordSource, NoChords};
+
+/// Every choice that a review is made with.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Choices {
+    /// How notes are counted.
+    pub tally: Settings,
+    /// How a take is cleaned.
+    pub cleaning: CleanSettings,
+    /// What disputed symbols stand for.
+    pub bare: BareSymbols,
+    /// The same by name, as the review carries them.
+    pub named: BTreeMap<String, serde_json::Value>,
+}
+
+/// What is asked about a take.
+#[derive(Clone, Copy, Debug)]
+pub struct Question<'a> {
+    /// The choices.
+    pub choices: &'a Choices,
+    /// The chart it was played over; else the chords in the file are read.
+    pub chart: Option<&'a ChordSource>,
+    /// The track to judge; else the one named Solo, else the only one with notes.
+    pub track: Option<&'a str>,
+    /// How much is wanted.
+    pub detail: Detail,
+    /// The bands to judge by, if any.
+    pub bands: Option<&'a Bands>,
+}
+
+/// The answer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    /// The review.
+    pub review: Review,
+    /// The verdict, if bands were asked for.
+    pub verdict: Option<Verdict>,
+}
+
+/// Says why a take cannot be judged.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum NotJudged {
+    /// It is no MIDI file.
+    #[error(transparent)]
+    File(#[from] MidiFileError),
+    /// No track to judge.
+    #[error(transparent)]
+    Track(#[from] NoTrack),
+    /// No chords to judge it by.
+    #[error(transparent)]
+    Chords(#[from] NoChords),
+}
+
+/// Judges a take from the bytes of its file; `file` is the name the review carries.
+pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Result<Answer, NotJudged> {
+    let midi = MidiFile::parse(bytes)?;
+    let track = midi.solo_track(question.track)?;
+    let cleaned = midi.notes(track, &question.choices.cleaning);
+    let own;
+    let chords = match question.chart {
+        Some(chart) => chart,
+        None => {
+            own = ChordSource::of_file(&midi, question.choices.bare)?;
+            &own
+        }
+    };
+    let laid = Laid {
+        form: &chords.form,
+        reading: &chords.reading,
+        tempo: &midi.tempo,
+        start: chords.start(&midi),
+        choruses: chords.choruses(&midi),
+    };
+    let stage = Stage::new(laid, &question.choices.tally).ok_or(NoChords::Silent)?;
+    let tally = tally(&cleaned.notes, &stage, question.choices.tally);
+    let source =
+        Source { take: None, file, track: midi.tracks[track].name.clone(), sha256: Some(fingerprint(bytes)) };
+    let warnings = midi.warnings.iter().chain(&cleaned.warnings).map(warning).chain(chords.warnings.clone());
+    let review = Review::new(
+        source,
+        chart_id(chords, &midi),
+        settings_used(question.choices),
+        &tally,
+        &stage,
+        question.detail,
+        warnings.collect(),
+    );
+    let verdict = question.bands.map(|bands| verdict(&tally, bands));
+    Ok(Answer { review, verdict })
+}
+
+fn warning(warning: &crate::take::Warning) -> WarningRecord {
+    WarningRecord { code: warning.code().to_owned(), message: warning.to_string(), bar: None }
+}
+
+fn settings_used(choices: &Choices) -> SettingsUsed {
+    let others = choices.named.iter().filter(|(name, _)| *name != "counting");
+    SettingsUsed {
+        counting: choices.tally.counting.word(),
+        others: others.map(|(name, value)| (name.clone(), value.clone())).collect(),
+    }
+}
+
+fn chart_id(chords: &ChordSource, midi: &MidiFile) -> ChartId {
+    let quarter = midi.tempo.quarter(Ticks::ZERO);
+    ChartId { tempo: bpm(quarter.0), ..chords.id.clone() }
+}
+
+/// Quarter notes a minute, to a thousandth.
+fn bpm(quarter_nanos: i64) -> f64 {
+    (60e12 / quarter_nanos as f64).round() / 1e3
+}
+
+/// SHA-256 in hexadecimal.
+pub fn fingerprint(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+}

@@ -1,0 +1,96 @@
+//! The chords a take is judged by: a chart, the chart that a take of ours carries, or the chord text of a MIDI file.
+
+use crate::chart::chord_text::{NoChordTexts, TextLeftOut, Trust, form_of_texts};
+use crate::chart::header::key_text;
+use crate::chart::{Chart, Form, Sevenths};
+use crate::harmony::{self, Overrides, Reading};
+use crate::report::review::{ChartId, WarningRecord};
+use crate::take::MidiFile;
+use crate::theory::chord::BareSymbols;
+use crate::time::{TickSpan, Ticks};
+
+use super::fingerprint;
+
+/// Chords in time with what they mean.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChordSource {
+    /// The form.
+    pub form: Form,
+    /// What its chords mean.
+    pub reading: Reading,
+    /// How the review names it.
+    pub id: ChartId,
+    /// What was odd about it.
+    pub warnings: Vec<WarningRecord>,
+}
+
+/// Says why there are no chords to judge by.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NoChords {
+    /// The file has no chord text.
+    #[error("the file says no chords ({0}). Name the chart with --chart CHART")]
+    InFile(#[from] NoChordTexts),
+    /// The form has no bars.
+    #[error("the chords take no time: nothing can be judged. Name the chart with --chart CHART")]
+    Silent,
+}
+
+impl ChordSource {
+    /// A chart, read with the player's choices.
+    pub fn of_chart(chart: &Chart, overrides: &Overrides) -> Self {
+        let written = chart.unfold();
+        let form = match written.sevenths {
+            Sevenths::Assume => harmony::assume_sevenths(&written),
+            Sevenths::AsWritten => written,
+        };
+        let reading = harmony::read(&form, overrides);
+        let header = chart.header();
+        let id = ChartId {
+            title: chart.title().to_owned(),
+            sha256: fingerprint(chart.text().as_bytes()),
+            bars: form.bars.len(),
+            meter: header.meter.to_string(),
+            tempo: header.tempo.get(),
+            key: header.key.map(key_text),
+        };
+        Self { form, reading, id, warnings: Vec::new() }
+    }
+
+    /// The chord text of a MIDI file: one long form.
+    pub fn of_file(midi: &MidiFile, bare: BareSymbols) -> Result<Self, NoChords> {
+        let texts = midi.chord_texts();
+        let trust = if midi.has_chords_track() { Trust::NamedChords } else { Trust::Any };
+        let (form, left_out) = form_of_texts(&texts, &midi.meters, midi.end_ticks, trust, bare)?;
+        let reading = harmony::read(&form, &Overrides::default());
+        let written: String = texts.iter().map(|(at, text)| format!("{} {text}\n", at.0)).collect();
+        let id = ChartId {
+            title: String::new(),
+            sha256: fingerprint(written.as_bytes()),
+            bars: form.bars.len(),
+            meter: form.bars.first().map_or_else(String::new, |bar| bar.meter.to_string()),
+            tempo: 0.0,
+            key: midi.key.map(key_text),
+        };
+        Ok(Self { form, reading, id, warnings: left_out.iter().map(left_out_text).collect() })
+    }
+
+    /// The tick on which bar 1 begins.
+    pub(super) fn start(&self, _midi: &MidiFile) -> Ticks {
+        Ticks::ZERO
+    }
+
+    /// How often a looping form is gone through until the last event; once where it does not loop.
+    pub(super) fn choruses(&self, midi: &MidiFile) -> u32 {
+        let length = self.form.length();
+        if !self.form.loops || length <= TickSpan::ZERO {
+            return 1;
+        }
+        let played = midi.end_ticks - self.start(midi);
+        let choruses = (played.0 + length.0 - 1).div_euclid(length.0);
+        u32::try_from(choruses).unwrap_or(u32::MAX).max(1)
+    }
+}
+
+fn left_out_text(text: &TextLeftOut) -> WarningRecord {
+    WarningRecord { code: "text-left-out".to_owned(), message: text.to_string(), bar: Some(text.bar) }
+}

@@ -69,10 +69,10 @@ fn show(only: Option<&Setting>, startup: &Startup, out: &mut Output) -> Result<(
 fn row(setting: &Setting, settings: &Settings, origin: &Origin) -> SettingRow {
     SettingRow {
         key: setting.key.to_owned(),
-        value: setting.json(settings),
-        shown: setting.shown(settings),
+        value: setting.value(settings).into(),
+        shown: setting.value(settings).to_string(),
         origin: origin.to_string(),
-        default: setting.json(&Settings::default()),
+        default: setting.value(&Settings::default()).into(),
         accepts: setting.accepts(),
         help: setting.help.to_owned(),
         variable: setting.variable(),
@@ -84,14 +84,19 @@ fn write(setting: &Setting, value: &str, startup: &Startup, out: &mut Output) ->
     let mut settings = Settings::default();
     setting.set(&mut settings, value)?;
     file(startup).write(setting, &settings)?;
-    out.remark(&format!("{} = {} in {}", setting.key, setting.shown(&settings), startup.path.display()));
+    out.remark(&format!(
+        "{} = {} in {}",
+        setting.key,
+        setting.value(&settings),
+        startup.path.display()
+    ));
     warn_if_overruled(setting, startup, out);
     Ok(())
 }
 
 fn reset(setting: &Setting, startup: &Startup, out: &mut Output) -> Result<(), Failure> {
     file(startup).remove(setting)?;
-    let default = setting.shown(&Settings::default());
+    let default = setting.value(&Settings::default());
     out.remark(&format!("{} = {default}, the default, again", setting.key));
     warn_if_overruled(setting, startup, out);
     Ok(())
@@ -109,7 +114,7 @@ fn warn_if_overruled(setting: &Setting, startup: &Startup, out: &mut Output) {
     if let Some(origin @ (Origin::Environment(_) | Origin::Flag(_))) = stronger {
         out.remark(&format!(
             "{origin} is stronger and still gives {}",
-            setting.shown(&startup.resolved.settings)
+            setting.value(&startup.resolved.settings)
         ));
     }
 }

@@ -1,11 +1,12 @@
 //! Settings: what the trade disagrees about and what differs from player to player, each with a name and a default.
 //!
-//! [`Settings`] holds the values, typed. [`table`] names them and says which values they take; [`sources`] decides
+//! [`Settings`] holds the values, typed. [`table`] names them and [`kind`] says which values they take; [`sources`] decides
 //! which of flag, environment, file and default wins; [`mod@file`] reads and changes the settings file. The rooms that
 //! judge never see this one: they are handed the values they need.
 
 pub mod choice;
 pub mod file;
+pub mod kind;
 pub mod place;
 pub mod sources;
 pub mod table;
@@ -13,6 +14,7 @@ pub mod tuning;
 
 pub use choice::{Background, ColorUse, Counting, ShareBy, StringOrder};
 pub use file::{SettingsFile, SettingsFileError};
+pub use kind::Value;
 pub use sources::{Flag, Origin, Resolved, Sources, SourcesError};
 pub use table::{Setting, TABLE};
 pub use tuning::Tuning;
@@ -95,7 +97,9 @@ impl Settings {
     /// The settings that could change a figure, by name, as every review carries them.
     pub fn figures(&self) -> serde_json::Map<String, serde_json::Value> {
         let judging = TABLE.iter().filter(|setting| setting.changes_figures);
-        judging.map(|setting| (setting.key.to_owned(), setting.json(self))).collect()
+        judging
+            .map(|setting| (setting.key.to_owned(), setting.value(self).into()))
+            .collect()
     }
 }
 

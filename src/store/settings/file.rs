@@ -5,7 +5,7 @@ use std::io::{self, Read};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
-use toml_edit::{Document, DocumentMut, Item, Value};
+use toml_edit::{Document, DocumentMut, Item};
 
 use super::Settings;
 use super::table::{self, NotAccepted, Setting, UnknownSetting};
@@ -132,7 +132,7 @@ impl SettingsFile {
     /// Writes the value that `setting` has in `settings`, keeping everything else in the file as it stands.
     pub fn write(&self, setting: &Setting, settings: &Settings) -> Result<(), SettingsFileError> {
         let mut document = self.document.clone();
-        let mut value = setting.toml(settings);
+        let mut value = toml_edit::Value::from(setting.value(settings));
         match document.get_mut(setting.key).and_then(Item::as_value_mut) {
             Some(old) => {
                 *value.decor_mut() = old.decor().clone();
@@ -175,7 +175,7 @@ fn read_values(document: &Document<&str>) -> Result<Vec<(&'static str, String)>,
         let key_at = start(table.key(written).and_then(toml_edit::Key::span));
         let setting = table::find(written).map_err(|error| (key_at, Slip::Unknown(error)))?;
         let Some(value) = item.as_value().and_then(typed) else {
-            let example = setting.toml(&Settings::default()).to_string();
+            let example = toml_edit::Value::from(setting.value(&Settings::default())).to_string();
             return Err((key_at, Slip::Shape(setting.key, example)));
         };
         let mut scratch = Settings::default();
@@ -191,7 +191,8 @@ fn start(span: Option<Range<usize>>) -> usize {
 }
 
 /// A value as the player would type it; `None` for lists, tables and dates.
-fn typed(value: &Value) -> Option<String> {
+fn typed(value: &toml_edit::Value) -> Option<String> {
+    use toml_edit::Value;
     match value {
         Value::String(text) => Some(text.value().clone()),
         Value::Integer(number) => Some(number.value().to_string()),
@@ -286,7 +287,13 @@ mod tests {
 
     #[test]
     fn every_default_survives_the_file() {
-        let line = |setting: &Setting| format!("{} = {}\n", setting.key, setting.toml(&Settings::default()));
+        let line = |setting: &Setting| {
+            format!(
+                "{} = {}\n",
+                setting.key,
+                toml_edit::Value::from(setting.value(&Settings::default()))
+            )
+        };
         let text: String = table::TABLE.iter().map(line).collect();
         assert_eq!(read(&text).expect("a file").values().len(), table::TABLE.len());
         assert!(text.contains(&format!("tuning = \"{}\"", Tuning::standard())));

@@ -3,12 +3,10 @@
 //! A new setting is a field of [`Settings`] and a row here; everything else follows: the file, the environment,
 //! `barwise settings`, the JSON document.
 
-use std::str::FromStr;
-
 use crate::theory::nearest;
 
-use super::choice::Choice;
-use super::{Settings, Tuning};
+use super::Settings;
+use super::kind::{Kind, Value};
 
 /// One named setting.
 pub struct Setting {
@@ -19,16 +17,6 @@ pub struct Setting {
     /// What it is, and where the default comes from: one sentence.
     pub help: &'static str,
     kind: Kind,
-}
-
-/// Which values a setting takes, and where they are kept.
-enum Kind {
-    Word(fn(&mut Settings) -> &mut dyn Choice),
-    Switch(fn(&mut Settings) -> &mut bool),
-    Whole { low: u8, high: u8, field: fn(&mut Settings) -> &mut u8 },
-    WholeOrAuto { low: u8, high: u8, field: fn(&mut Settings) -> &mut Option<u8> },
-    Number { low: f64, high: f64, field: fn(&mut Settings) -> &mut f64 },
-    Strings(fn(&mut Settings) -> &mut Tuning),
 }
 
 /// Says why a value is not taken, and which ones are.
@@ -53,11 +41,8 @@ fn did_you_mean(nearest: Option<&str>) -> String {
     nearest.map_or_else(String::new, |nearest| format!(". Did you mean {nearest}?"))
 }
 
-/// What is typed for a number that the program finds out by itself.
-const AUTO: &str = "auto";
-
-/// The longest value that is read, in characters.
-const LONGEST_VALUE: usize = 200;
+/// The most of a name or a value that a message repeats, in characters.
+const LONGEST_SHOWN: usize = 200;
 
 /// Every setting, in the order they are listed.
 pub static TABLE: [Setting; 22] = [
@@ -198,7 +183,7 @@ pub static TABLE: [Setting; 22] = [
 /// The setting called `key`.
 pub fn find(key: &str) -> Result<&'static Setting, UnknownSetting> {
     TABLE.iter().find(|setting| setting.key == key).ok_or_else(|| {
-        let written: String = key.chars().take(LONGEST_VALUE).collect();
+        let written: String = key.chars().take(LONGEST_SHOWN).collect();
         let nearest = nearest(&written, TABLE.iter().map(|setting| setting.key.to_owned()));
         let near_enough = |candidate: &String| {
             strsim::damerau_levenshtein(&written, candidate) <= candidate.chars().count() / 2
@@ -215,105 +200,24 @@ impl Setting {
 
     /// The values it takes, to print.
     pub fn accepts(&self) -> String {
-        match &self.kind {
-            Kind::Word(field) => field(&mut Settings::default()).words().join(", "),
-            Kind::Switch(_) => "on, off".to_owned(),
-            Kind::Whole { low, high, .. } => format!("a whole number from {low} to {high}"),
-            Kind::WholeOrAuto { low, high, .. } => format!("{AUTO}, or a whole number from {low} to {high}"),
-            Kind::Number { low, high, .. } => format!("a number from {low} to {high}"),
-            Kind::Strings(_) => format!("{}, or notes", Tuning::names().collect::<Vec<_>>().join(", ")),
-        }
+        self.kind.accepts()
     }
 
-    /// Its value, as the player would type it.
-    pub fn shown(&self, settings: &Settings) -> String {
-        let settings = &mut settings.clone();
-        match &self.kind {
-            Kind::Word(field) => field(settings).word().to_owned(),
-            Kind::Switch(field) => if *field(settings) { "on" } else { "off" }.to_owned(),
-            Kind::Whole { field, .. } => field(settings).to_string(),
-            Kind::WholeOrAuto { field, .. } => {
-                field(settings).map_or_else(|| AUTO.to_owned(), |number| number.to_string())
-            }
-            Kind::Number { field, .. } => field(settings).to_string(),
-            Kind::Strings(field) => field(settings).to_string(),
-        }
-    }
-
-    /// Its value in a JSON document: a word, a number, true or false.
-    pub fn json(&self, settings: &Settings) -> serde_json::Value {
-        let mut copy = settings.clone();
-        match &self.kind {
-            Kind::Word(_) | Kind::Strings(_) => self.shown(settings).into(),
-            Kind::Switch(field) => (*field(&mut copy)).into(),
-            Kind::Whole { field, .. } => (*field(&mut copy)).into(),
-            Kind::WholeOrAuto { field, .. } => field(&mut copy).map_or_else(|| AUTO.into(), Into::into),
-            Kind::Number { field, .. } => (*field(&mut copy)).into(),
-        }
-    }
-
-    /// Its value in a settings file.
-    pub fn toml(&self, settings: &Settings) -> toml_edit::Value {
-        let mut copy = settings.clone();
-        match &self.kind {
-            Kind::Word(_) | Kind::Strings(_) => self.shown(settings).into(),
-            Kind::Switch(field) => (*field(&mut copy)).into(),
-            Kind::Whole { field, .. } => i64::from(*field(&mut copy)).into(),
-            Kind::WholeOrAuto { field, .. } => {
-                field(&mut copy).map_or_else(|| AUTO.into(), |number| i64::from(number).into())
-            }
-            Kind::Number { field, .. } => (*field(&mut copy)).into(),
-        }
+    /// Its value in `settings`.
+    pub fn value(&self, settings: &Settings) -> Value {
+        self.kind.value(settings)
     }
 
     /// Reads `text` into its place in `settings`; on error nothing changes.
     pub fn set(&self, settings: &mut Settings, text: &str) -> Result<(), NotAccepted> {
-        let text = text.trim();
-        let taken = match &self.kind {
-            Kind::Word(field) => field(settings).choose(text),
-            Kind::Switch(field) => read_switch(text).map(|on| *field(settings) = on),
-            Kind::Whole { low, high, field } => {
-                within(text, low, high).map(|number| *field(settings) = number)
-            }
-            Kind::WholeOrAuto { field, .. } if text == AUTO => {
-                *field(settings) = None;
-                Some(())
-            }
-            Kind::WholeOrAuto { low, high, field } => {
-                within(text, low, high).map(|number| *field(settings) = Some(number))
-            }
-            Kind::Number { low, high, field } => {
-                within(text, low, high).map(|number| *field(settings) = number)
-            }
-            Kind::Strings(field) => {
-                let tuning = text.parse::<Tuning>();
-                *field(settings) = tuning.map_err(|error| self.refused(text, &format!(": {error}")))?;
-                Some(())
-            }
-        };
-        taken.ok_or_else(|| self.refused(text, ""))
-    }
-
-    fn refused(&self, written: &str, detail: &str) -> NotAccepted {
-        NotAccepted {
-            key: self.key,
-            accepts: self.accepts(),
-            written: written.chars().take(LONGEST_VALUE).collect(),
-            detail: detail.to_owned(),
-        }
-    }
-}
-
-/// Reads a number that lies within its range; no text that is not a number does.
-fn within<N: FromStr + PartialOrd>(text: &str, low: &N, high: &N) -> Option<N> {
-    text.parse().ok().filter(|number| (low..=high).contains(&number))
-}
-
-fn read_switch(text: &str) -> Option<bool> {
-    match text {
-        "on" | "true" | "yes" | "1" => Some(true),
-        "off" | "false" | "no" | "0" => Some(false),
-        _ => None,
+        self.kind
+            .set(settings, text.trim())
+            .map_err(|refusal| NotAccepted {
+                key: self.key,
+                accepts: self.accepts(),
+                written: text.trim().chars().take(LONGEST_SHOWN).collect(),
+                detail: refusal.detail,
+            })
     }
 }
 
@@ -325,14 +229,16 @@ mod tests {
     fn after(key: &str, text: &str) -> Result<String, String> {
         let setting = find(key).expect("a setting");
         let mut settings = Settings::default();
-        setting.set(&mut settings, text).map_err(|error| error.to_string())?;
-        Ok(setting.shown(&settings))
+        setting
+            .set(&mut settings, text)
+            .map_err(|error| error.to_string())?;
+        Ok(setting.value(&settings).to_string())
     }
 
     #[test]
     fn every_default_is_taken_as_it_is_shown() {
         for setting in &TABLE {
-            let shown = setting.shown(&Settings::default());
+            let shown = setting.value(&Settings::default()).to_string();
             assert_eq!(after(setting.key, &shown), Ok(shown), "{}", setting.key);
         }
     }
@@ -353,7 +259,12 @@ mod tests {
         for setting in TABLE.iter().filter(|setting| matches!(setting.kind, Kind::Word(_))) {
             let offered = setting.accepts();
             let first = offered.split(", ").next();
-            assert_eq!(first, Some(setting.shown(&Settings::default()).as_str()), "{}", setting.key);
+            assert_eq!(
+                first,
+                Some(setting.value(&Settings::default()).to_string().as_str()),
+                "{}",
+                setting.key
+            );
         }
     }
 
@@ -364,8 +275,9 @@ mod tests {
             let last = offered.split(", ").last().expect("a word");
             let mut settings = Settings::default();
             setting.set(&mut settings, last).expect("a word offered");
-            let moved =
-                TABLE.iter().filter(|other| other.shown(&settings) != other.shown(&Settings::default()));
+            let moved = TABLE
+                .iter()
+                .filter(|other| other.value(&settings) != other.value(&Settings::default()));
             assert_eq!(moved.map(|other| other.key).collect::<Vec<_>>(), [setting.key]);
         }
     }
@@ -414,7 +326,7 @@ mod tests {
             let mut settings = Settings::default();
             if setting.set(&mut settings, &text).is_ok() {
                 let mut again = Settings::default();
-                setting.set(&mut again, &setting.shown(&settings)).expect("what was shown");
+                setting.set(&mut again, &setting.value(&settings).to_string()).expect("what was shown");
                 prop_assert_eq!(again, settings);
             } else {
                 prop_assert_eq!(settings, Settings::default());

@@ -7,6 +7,7 @@
 pub mod completions;
 pub mod demo;
 pub mod ending;
+pub mod load;
 pub mod man;
 pub mod output;
 pub mod play;
@@ -76,6 +77,12 @@ impl Global {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Say which key each stretch of a chart is in and which scale fits each chord, and why
+    Read(read::ReadArgs),
+    /// Report bar by bar on takes that were played: MIDI files
+    Review(review::ReviewArgs),
+    /// Judge an invented line over a chart that ships: no device, no set-up
+    Demo(demo::DemoArgs),
     /// Show every setting with its value and where that comes from, or set one
     Settings(settings::SettingsArgs),
     /// Print completions for a shell
@@ -104,9 +111,16 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Settings(settings) if settings.changes_the_file() => IfMissing::Create,
         _ => IfMissing::Refuse,
     };
-    let startup = Startup::new(global, global.settings(), if_missing)?;
+    let mut flags = global.settings();
+    if let Command::Review(review) = &command {
+        flags.extend(review.settings());
+    }
+    let startup = Startup::new(global, flags, if_missing)?;
     let out = &mut Output::of_this_process(&startup.resolved.settings, global.json);
     match command {
+        Command::Read(args) => read::run(&args, &startup, out),
+        Command::Review(args) => review::run(&args, &startup, out),
+        Command::Demo(args) => demo::run(&args, &startup, out),
         Command::Settings(args) => settings::run(&args, &startup, out),
         Command::Completions(args) => completions::run(&args, out),
         Command::Man => man::run(out),

@@ -2,12 +2,19 @@
 //!
 //! It makes a take from the text of the line; judging it is everybody's own business.
 
+use crate::chart::{Backing, Chart};
+use crate::take::writer::writable;
+use crate::take::{ChannelMessage, Imprint, TakeFile};
 use crate::theory::Pitch;
+use crate::theory::chord::BareSymbols;
 use crate::theory::spelling::NoteName;
-use crate::time::{Meter, TickSpan, Ticks};
+use crate::time::{Meter, Nanos, TempoMap, TickSpan, Ticks};
 
 /// The name of the chart that the line is played over.
 pub const CHART: &str = "bus-shelter";
+
+/// Times through.
+const CHORUSES: u32 = 2;
 
 /// The line as it is written down.
 const LINE: &str = include_str!("demo_line.txt");
@@ -35,6 +42,55 @@ pub struct DemoNote {
 const ON_BEAT: u8 = 84;
 const OFF_THE_BEAT: u8 = 76;
 const GHOST: u8 = 12;
+
+/// The line as a take of ours: the chart with it, no count-in.
+///
+/// # Panics
+///
+/// Never: the chart and the line ship with the program and are read by its tests.
+pub fn take() -> TakeFile {
+    let backing = Backing::find(CHART).expect("the demo's chart ships");
+    let name = format!("{CHART}.bars");
+    let (chart, _) =
+        Chart::parse(&name, backing.text, BareSymbols::default()).expect("charts that ship read");
+    let form = chart.unfold();
+    let tempo = writable(&TempoMap::at_bpm(chart.header().tempo.get()));
+    let imprint = Imprint {
+        version: 1,
+        chart: backing.text.to_owned(),
+        chart_name: name,
+        count_in_ticks: 0,
+        choruses: CHORUSES,
+        settings: serde_json::Map::new(),
+    };
+    let starts = (0..i64::from(CHORUSES)).map(|chorus| Ticks::ZERO + form.length() * chorus);
+    let chords = starts.flat_map(|start| {
+        form.chords.iter().map(move |chord| (start + (chord.start - Ticks::ZERO), chord.text.clone()))
+    });
+    TakeFile {
+        meters: vec![(Ticks::ZERO, Meter::FOUR_FOUR)],
+        key: chart.header().key,
+        markers: Vec::new(),
+        chords: chords.collect(),
+        solo: messages(&tempo),
+        texts: vec![imprint.to_text()],
+        tempo,
+    }
+}
+
+/// The line as wire messages, in order of time.
+fn messages(tempo: &TempoMap) -> Vec<(Nanos, ChannelMessage)> {
+    let struck = line().into_iter().flat_map(|note| {
+        let key = note.pitch.key();
+        let on = (note.on, [0x90, key, note.velocity]);
+        let off = (note.on + note.length, [0x80, key, 0]);
+        [on, off]
+    });
+    let mut messages: Vec<_> =
+        struck.filter_map(|(at, wire)| Some((tempo.nanos(at), ChannelMessage::from_wire(&wire)?))).collect();
+    messages.sort_by_key(|&(at, message)| (at, message.wire()[0]));
+    messages
+}
 
 /// What is written before a note is known to end.
 struct Written {

@@ -5,13 +5,14 @@
 
 pub mod chords;
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use sha2::{Digest, Sha256};
 
 use crate::report::review::{ChartId, Detail, Review, SettingsUsed, Source, WarningRecord};
 use crate::take::midi_file::{MidiFileError, NoTrack};
-use crate::take::{CleanSettings, MidiFile};
+use crate::take::{CleanSettings, Imprint, MidiFile};
 use crate::tally::verdict::{Bands, Verdict, verdict};
 use crate::tally::{Laid, Settings, Stage, tally};
 use crate::theory::chord::BareSymbols;
@@ -75,20 +76,21 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
     let midi = MidiFile::parse(bytes)?;
     let track = midi.solo_track(question.track)?;
     let cleaned = midi.notes(track, &question.choices.cleaning);
-    let own;
-    let chords = match question.chart {
-        Some(chart) => chart,
-        None => {
-            own = ChordSource::of_file(&midi, question.choices.bare)?;
-            &own
-        }
+    let imprint = Imprint::of(&midi);
+    let found = match question.chart {
+        Some(chart) => Cow::Borrowed(chart),
+        None => Cow::Owned(own_chords(&midi, imprint.as_ref(), question.choices)?),
     };
+    let chords = found.as_ref();
+    let start = imprint.as_ref().map_or(Ticks::ZERO, Imprint::start);
     let laid = Laid {
         form: &chords.form,
         reading: &chords.reading,
         tempo: &midi.tempo,
-        start: chords.start(&midi),
-        choruses: chords.choruses(&midi),
+        start,
+        choruses: imprint
+            .as_ref()
+            .map_or_else(|| chords.choruses_until(midi.end_ticks, start), |i| i.choruses.max(1)),
     };
     let stage = Stage::new(laid, &question.choices.tally).ok_or(NoChords::Silent)?;
     let tally = tally(&cleaned.notes, &stage, question.choices.tally);
@@ -106,6 +108,18 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
     );
     let verdict = question.bands.map(|bands| verdict(&tally, bands));
     Ok(Answer { review, verdict })
+}
+
+/// The chords that a file brings itself: the chart in its imprint, else its chord text.
+fn own_chords(
+    midi: &MidiFile,
+    imprint: Option<&Imprint>,
+    choices: &Choices,
+) -> Result<ChordSource, NoChords> {
+    match imprint.and_then(|imprint| ChordSource::of_imprint(imprint, choices.bare)) {
+        Some(chords) => Ok(chords),
+        None => ChordSource::of_file(midi, choices.bare),
+    }
 }
 
 fn warning(warning: &crate::take::Warning) -> WarningRecord {
@@ -132,5 +146,9 @@ fn bpm(quarter_nanos: i64) -> f64 {
 
 /// SHA-256 in hexadecimal.
 pub fn fingerprint(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+    Sha256::digest(bytes).iter().flat_map(|byte| [byte >> 4, byte & 15]).filter_map(hex_digit).collect()
+}
+
+fn hex_digit(value: u8) -> Option<char> {
+    char::from_digit(value.into(), 16)
 }

@@ -10,6 +10,7 @@ pub mod harmony;
 pub mod take;
 pub mod statistics;
 pub mod tally;
+pub mod practice;
 pub mod report;
 pub mod judge;
 pub mod demo;

@@ -6,9 +6,12 @@
 
 pub mod number;
 pub mod reading;
+pub mod reading_text;
 pub mod review;
 pub mod why;
 pub mod review_text;
+pub mod review_page;
+pub mod verdict;
 pub mod settings;
 pub mod schema;
 pub mod signs;

@@ -8,8 +8,10 @@ pub mod midi_file;
 pub mod note;
 pub mod warning;
 pub mod writer;
+pub mod imprint;
 
 pub use clean::{CleanSettings, Cleaned, Timeline, clean};
+pub use imprint::Imprint;
 pub use message::{ChannelMessage, Meaning, TimedMessage};
 pub use midi_file::{MidiFile, MidiFileError};
 pub use note::{BendPart, LeftOut, Note};

@@ -2,6 +2,8 @@
 
 use std::io::{self, Write};
 
+use super::load::NotLoaded;
+use crate::chart::slip::Ink as ChartInk;
 use crate::report::schema::UnknownDocument;
 use crate::store::settings::SettingsFileError;
 use crate::store::settings::place::NoHome;
@@ -77,32 +79,52 @@ pub fn explained() -> String {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Failure {
     ending: Ending,
+    speaker: Speaker,
     message: String,
     hint: Option<&'static str>,
 }
 
+/// Who is named before the message.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Speaker {
+    /// The program.
+    Program,
+    /// Nobody: each line of the message names its own file and place.
+    Places,
+}
+
 impl Failure {
+    /// Slips in a file, each with its file, line and column.
+    pub fn slips(message: impl Into<String>) -> Self {
+        Self { speaker: Speaker::Places, ..Self::bad_input(message) }
+    }
+
     /// A command line or an input that is not understood; the message says what, where, and what to type instead.
     pub fn bad_input(message: impl Into<String>) -> Self {
-        Self { ending: Ending::BadInput, message: message.into(), hint: None }
+        Self { speaker: Speaker::Program, ending: Ending::BadInput, message: message.into(), hint: None }
     }
 
     /// A device that is not there.
     pub fn device(message: impl Into<String>) -> Self {
         let hint =
             Some("--no-audio plays on with the visible beat; --midi-file F plays a file as if you did");
-        Self { ending: Ending::Device, message: message.into(), hint }
+        Self { speaker: Speaker::Program, ending: Ending::Device, message: message.into(), hint }
     }
 
     /// Trouble with files of the program's own.
     pub fn store(message: impl Into<String>) -> Self {
-        Self { ending: Ending::Store, message: message.into(), hint: None }
+        Self { speaker: Speaker::Program, ending: Ending::Store, message: message.into(), hint: None }
     }
 
     /// The failure with a hint on what to try.
     #[must_use]
     pub fn with_hint(self, hint: &'static str) -> Self {
         Self { hint: Some(hint), ..self }
+    }
+
+    /// What went wrong, in words.
+    pub fn message(&self) -> &str {
+        &self.message
     }
 
     /// How the run ends.
@@ -117,7 +139,8 @@ impl Failure {
         }
         let hint = self.hint.map_or_else(String::new, |hint| format!("  {hint}\n"));
         // When even stderr is closed there is nobody left to tell; the exit code still says it.
-        let _ = write!(stderr, "barwise: {}\n{hint}", self.message);
+        let speaker = if self.speaker == Speaker::Program { "barwise: " } else { "" };
+        let _ = write!(stderr, "{speaker}{}\n{hint}", self.message.trim_end());
     }
 }
 
@@ -125,7 +148,9 @@ impl Failure {
 impl From<io::Error> for Failure {
     fn from(error: io::Error) -> Self {
         match error.kind() {
-            io::ErrorKind::BrokenPipe => Self { ending: Ending::Fine, message: String::new(), hint: None },
+            io::ErrorKind::BrokenPipe => {
+                Self { speaker: Speaker::Program, ending: Ending::Fine, message: String::new(), hint: None }
+            }
             _ => Self::store(format!("the result cannot be written: {error}")),
         }
     }
@@ -167,6 +192,16 @@ impl From<NotAccepted> for Failure {
 impl From<UnknownSetting> for Failure {
     fn from(error: UnknownSetting) -> Self {
         Self::bad_input(error.to_string()).with_hint("barwise settings lists them all")
+    }
+}
+
+impl From<NotLoaded> for Failure {
+    fn from(error: NotLoaded) -> Self {
+        match error {
+            NotLoaded::Chart(errors) => Self::slips(errors.render(ChartInk::Plain)),
+            NotLoaded::Assignment(slip) => Self::slips(slip.to_string()),
+            error => Self::bad_input(error.to_string()),
+        }
     }
 }
 

@@ -1,17 +1,29 @@
-//! `read`: what is asked about a chart's keys, functions and scales.
+//! `read`: says which key each stretch of a chart is in, and which scale fits each chord, and why.
 
-use std::path::PathBuf;
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::values::{BarNumber, ChartSource, ScaleFor};
+use crate::chart::Chart;
+use crate::harmony::Overrides;
+use crate::judge::ChordSource;
+use crate::report::reading::ReadingDocument;
+use crate::report::reading_text;
+use crate::store::replace::replace;
+
+use super::ending::{Ending, Failure};
+use super::load;
+use super::output::Output;
+use super::startup::Startup;
+use super::values::{BarNumber, ChartSource as ChartPlace, ScaleFor};
 
 /// What `read` takes.
 #[derive(Clone, Debug, PartialEq, Eq, Args)]
 pub struct ReadArgs {
     /// The chart: a file, the name of a chart that ships, or - for standard input
     #[arg(value_name = "CHART")]
-    pub chart: ChartSource,
+    pub chart: ChartPlace,
     /// Show the chords of this bar only
     #[arg(long, value_name = "N")]
     pub bar: Option<BarNumber>,
@@ -23,6 +35,78 @@ pub struct ReadArgs {
     pub output: Option<PathBuf>,
 }
 
+/// Carries the command out.
+pub fn run(args: &ReadArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    let bare = startup.resolved.settings.bare;
+    if let Some(source) = midi_file(&args.chart) {
+        return read_midi(source, args, startup, out);
+    }
+    let loaded = load::chart(&args.chart, bare)?;
+    for warning in &loaded.warnings {
+        out.remark(&format!("{}:{warning}", loaded.chart.name()));
+    }
+    let chart = with_scales(loaded.chart, &args.set)?;
+    if let Some(path) = &args.output {
+        return write(&chart, path, out);
+    }
+    show(&ChordSource::of_chart(&chart, &Overrides::default()), args.bar, out)
+}
+
+fn show(chords: &ChordSource, bar: Option<BarNumber>, out: &mut Output) -> Result<Ending, Failure> {
+    let document = ReadingDocument::new(chords.id.clone(), &chords.form, &chords.reading);
+    let bar = bar.map(BarNumber::get);
+    let last = document.played_bars.iter().max().copied().unwrap_or_default();
+    if let Some(bar) = bar.filter(|bar| !document.played_bars.contains(bar)) {
+        return Err(Failure::bad_input(format!("--bar {bar}: the chart has bars 1 to {last}")));
+    }
+    out.result(&reading_text::chords(&document, bar), &document)?;
+    Ok(Ending::Fine)
+}
+
+/// The MIDI file that is named instead of a chart, if it is one.
+fn midi_file(chart: &ChartPlace) -> Option<&Path> {
+    match chart {
+        ChartPlace::Named(path) if is_midi(path.extension()) => Some(path),
+        ChartPlace::Named(_) | ChartPlace::Stdin => None,
+    }
+}
+
+fn is_midi(ending: Option<&OsStr>) -> bool {
+    ending.is_some_and(|ending| ending.eq_ignore_ascii_case("mid") || ending.eq_ignore_ascii_case("midi"))
+}
+
+/// Reads the chord text of a MIDI file.
+fn read_midi(path: &Path, args: &ReadArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    if !args.set.is_empty() || args.output.is_some() {
+        return Err(Failure::bad_input("--set and -o change charts: name a .bars file"));
+    }
+    let in_file = |error: String| Failure::bad_input(format!("{}: {error}", path.display()));
+    let bytes = load::midi_bytes(path)?;
+    let midi = crate::take::MidiFile::parse(&bytes).map_err(|error| in_file(error.to_string()))?;
+    let chords = ChordSource::of_file(&midi, startup.resolved.settings.bare);
+    show(&chords.map_err(|error| in_file(error.to_string()))?, args.bar, out)
+}
+
+fn with_scales(chart: Chart, set: &[ScaleFor]) -> Result<Chart, Failure> {
+    set.iter().try_fold(chart, |chart, set| {
+        let changed = chart.with_scale(set.bar.get(), set.chord, &set.scale);
+        changed.map_err(|error| {
+            Failure::bad_input(format!("--set {}.{}={}: {error}", set.bar.get(), set.chord, set.scale))
+        })
+    })
+}
+
+fn write(chart: &Chart, path: &Path, out: &mut Output) -> Result<Ending, Failure> {
+    if path == Path::new("-") {
+        out.text(&chart.to_string())?;
+    } else {
+        let failed = |error: std::io::Error| Failure::store(format!("{}: {error}", path.display()));
+        replace(path, &chart.to_string()).map_err(failed)?;
+        out.remark(&format!("wrote {}", path.display()));
+    }
+    Ok(Ending::Fine)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -31,8 +115,8 @@ mod tests {
     #[test]
     fn a_chart_may_come_from_anywhere() {
         let chart = |line: &[&str]| parsed::<ReadArgs>(line).chart;
-        assert_eq!(chart(&["-"]), ChartSource::Stdin);
-        assert_eq!(chart(&["bus-shelter.bars"]), ChartSource::Named("bus-shelter.bars".into()));
+        assert_eq!(chart(&["-"]), ChartPlace::Stdin);
+        assert_eq!(chart(&["bus-shelter.bars"]), ChartPlace::Named("bus-shelter.bars".into()));
     }
 
     #[test]

@@ -1,24 +1,39 @@
-//! `review`: what is asked about takes that were played, and how it is to be shown.
+//! `review`: the report on takes that were played, whole or one note of one.
 
-use std::path::PathBuf;
+mod batch;
+
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use crate::harmony::Overrides;
+use crate::judge::{Answer, Choices, ChordSource, Question, judge};
+use crate::practice::Assignment;
+use crate::report::OutputForm;
+use crate::report::review::{Detail, Review};
+use crate::report::review_page::{Part, page};
+use crate::report::review_text::{notes_in, why};
+use crate::report::verdict::VerdictDocument;
 use crate::store::settings::Flag;
+use crate::tally::NamedColours;
+use crate::tally::verdict::Finding;
 
-use super::ending::Failure;
-use super::values::{BarNumber, Milliseconds, NotePlace};
+use super::ending::{Ending, Failure};
+use super::load;
+use super::output::Output;
+use super::startup::Startup;
+use super::values::{BarNumber, ChartSource as ChartPlace, Milliseconds, NotePlace};
 
 /// What `review` takes.
 #[expect(clippy::struct_excessive_bools, reason = "one a flag, as typed; `view` makes one choice of them")]
 #[derive(Clone, Debug, PartialEq, Args)]
 pub struct ReviewArgs {
-    /// The takes: MIDI files
+    /// The takes: MIDI files (- for standard input)
     #[arg(value_name = "FILE.mid", required = true)]
     pub files: Vec<PathBuf>,
     /// The chart they were played over; else the chord text in each file is read
     #[arg(long, value_name = "CHART")]
-    pub chart: Option<PathBuf>,
+    pub chart: Option<ChartPlace>,
     /// The track to judge; else the one named Solo, else the only one with notes
     #[arg(long, value_name = "NAME")]
     pub track: Option<String>,
@@ -41,7 +56,7 @@ pub struct ReviewArgs {
     #[arg(long, value_name = "F")]
     pub check: Option<PathBuf>,
     /// Print one JSON document a line, one for each file, in the order given
-    #[arg(long, conflicts_with_all = ["view", "json"])]
+    #[arg(long, conflicts_with_all = ["notes", "why", "plain", "check", "json"])]
     pub json_lines: bool,
     /// Leave out bars and notes
     #[arg(long, group = "view")]
@@ -54,16 +69,10 @@ pub struct ReviewArgs {
 /// How a take is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum View {
-    /// The summary, then the bars.
-    Bars,
-    /// The summary.
-    Totals,
-    /// Every note in order.
-    Notes,
+    /// A part of the report.
+    Part(Part),
     /// One note and how it was judged.
     Why(NotePlace),
-    /// One line a bar, in words.
-    Plain,
 }
 
 impl ReviewArgs {
@@ -71,10 +80,10 @@ impl ReviewArgs {
     pub const fn view(&self) -> View {
         match self {
             Self { why: Some(place), .. } => View::Why(*place),
-            Self { notes: true, .. } => View::Notes,
-            Self { totals: true, .. } => View::Totals,
-            Self { plain: true, .. } => View::Plain,
-            _ => View::Bars,
+            Self { notes: true, .. } => View::Part(Part::Notes),
+            Self { totals: true, .. } => View::Part(Part::Totals),
+            Self { plain: true, .. } => View::Part(Part::Plain),
+            _ => View::Part(Part::Bars),
         }
     }
 
@@ -106,6 +115,126 @@ impl ReviewArgs {
     }
 }
 
+/// Everything that the takes are judged with, loaded once.
+struct Asked {
+    choices: Choices,
+    chart: Option<ChordSource>,
+    assignment: Option<Assignment>,
+    detail: Detail,
+}
+
+impl Asked {
+    fn load(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<Self, Failure> {
+        let mut choices = startup.resolved.settings.choices();
+        let assignment = args.check.as_deref().map(load::assignment).transpose()?;
+        if let Some(assignment) = &assignment {
+            follow(assignment, &mut choices);
+        }
+        let chart = args.chart.as_ref().map(|place| load::chart(place, choices.bare)).transpose()?;
+        for warning in chart.iter().flat_map(|loaded| &loaded.warnings) {
+            out.remark(&warning.to_string());
+        }
+        let chart = chart.map(|loaded| ChordSource::of_chart(&loaded.chart, &Overrides::default()));
+        let detail = if args.totals { Detail::Totals } else { Detail::Notes };
+        Ok(Self { choices, chart, assignment, detail })
+    }
+
+    /// Judges one take; a failure names its file.
+    fn judge(&self, path: &Path, track: Option<&str>) -> Result<Answer, Failure> {
+        let question = Question {
+            choices: &self.choices,
+            chart: self.chart.as_ref(),
+            track,
+            detail: self.detail,
+            bands: self.assignment.as_ref().map(|assignment| &assignment.bands),
+        };
+        let bytes = load::midi_bytes(path)?;
+        let file = path.display().to_string();
+        judge(&bytes, Some(file.clone()), question)
+            .map_err(|error| Failure::bad_input(format!("{file}: {error}")))
+    }
+}
+
+/// What an assignment says about counting wins over the player's settings.
+fn follow(assignment: &Assignment, choices: &mut Choices) {
+    if let Some(counting) = assignment.counting {
+        choices.tally.counting = counting;
+    }
+    if let Some(named_colours) = assignment.named_colours {
+        choices.tally.named_colours = named_colours;
+        let on = named_colours == NamedColours::ChordTones;
+        choices.named.insert("named_colours".to_owned(), on.into());
+    }
+}
+
+/// Carries the command out.
+pub fn run(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    args.checked(out.form() == OutputForm::Json)?;
+    let asked = Asked::load(args, startup, out)?;
+    if args.json_lines || args.files.len() > 1 {
+        return batch::run(args, &asked, out);
+    }
+    let answer = asked.judge(&args.files[0], args.track.as_deref())?;
+    for warning in &answer.review.warnings {
+        out.remark(&format!("{}: {}", args.files[0].display(), warning.message));
+    }
+    show(args, &answer, out)?;
+    Ok(answer.verdict.as_ref().map_or(Ending::Fine, |verdict| ending(verdict.finding)))
+}
+
+fn show(args: &ReviewArgs, answer: &Answer, out: &mut Output) -> Result<(), Failure> {
+    let review = &answer.review;
+    let bar = args.bar.map(BarNumber::get);
+    if let Some(bar) = bar.filter(|&bar| bar > review.chart.bars) {
+        return Err(Failure::bad_input(format!(
+            "--bar {bar}: the chords have bars 1 to {}",
+            review.chart.bars
+        )));
+    }
+    let verdict = answer.verdict.as_ref().map(|verdict| VerdictDocument::new(review.source.clone(), verdict));
+    if let View::Why(place) = args.view() {
+        let lines = why_lines(review, place)?;
+        if out.form() != OutputForm::Json {
+            return out.text(&format!("{}\n", lines.join("\n")));
+        }
+    }
+    match (out.form(), &verdict, args.view()) {
+        (OutputForm::Json, Some(verdict), _) => out.document(verdict),
+        (OutputForm::Json, None, _) => out.document(review),
+        (form, verdict, View::Part(part)) => out.text(&page(review, verdict.as_ref(), part, bar, form)),
+        (form, verdict, View::Why(_)) => out.text(&page(review, verdict.as_ref(), Part::Bars, bar, form)),
+    }
+}
+
+/// How one note was judged, in every chorus that has it.
+fn why_lines(review: &Review, place: NotePlace) -> Result<Vec<String>, Failure> {
+    let bar = place.bar.get();
+    let choruses =
+        review.bars.iter().flatten().filter(|record| record.bar == bar).map(|record| record.chorus);
+    let choruses: Vec<u32> = choruses.collect();
+    let found = choruses.iter().filter_map(|&chorus| why(review, chorus, bar, place.note)).flatten();
+    let lines: Vec<String> = found.collect();
+    if !lines.is_empty() {
+        return Ok(lines);
+    }
+    let asked = format!("--why {bar}.{}", place.note);
+    let message = match choruses.iter().map(|&chorus| notes_in(review, chorus, bar).len()).max() {
+        None => format!("{asked}: the chords have bars 1 to {}", review.chart.bars),
+        Some(0) => format!("{asked}: bar {bar} has no counted note"),
+        Some(most) => format!("{asked}: bar {bar} has notes {bar}.1 to {bar}.{most}"),
+    };
+    Err(Failure::bad_input(message))
+}
+
+/// How a check ends.
+const fn ending(finding: Finding) -> Ending {
+    match finding {
+        Finding::Met => Ending::Fine,
+        Finding::ClearlyAbove | Finding::ClearlyBelow => Ending::NotMet,
+        Finding::Undecided | Finding::NoVerdict => Ending::NoVerdict,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -117,11 +246,11 @@ mod tests {
 
     #[test]
     fn bars_are_shown_unless_something_else_is_asked() {
-        assert_eq!(view(&[]), View::Bars);
-        assert_eq!(view(&["--bar", "9"]), View::Bars);
-        assert_eq!(view(&["--notes", "--bar", "9"]), View::Notes);
-        assert_eq!(view(&["--totals"]), View::Totals);
-        assert_eq!(view(&["--plain"]), View::Plain);
+        assert_eq!(view(&[]), View::Part(Part::Bars));
+        assert_eq!(view(&["--bar", "9"]), View::Part(Part::Bars));
+        assert_eq!(view(&["--notes", "--bar", "9"]), View::Part(Part::Notes));
+        assert_eq!(view(&["--totals"]), View::Part(Part::Totals));
+        assert_eq!(view(&["--plain"]), View::Part(Part::Plain));
         assert!(matches!(view(&["--why", "9.4"]), View::Why(NotePlace { note: 4, .. })));
     }
 

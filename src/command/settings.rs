@@ -84,12 +84,7 @@ fn write(setting: &Setting, value: &str, startup: &Startup, out: &mut Output) ->
     let mut settings = Settings::default();
     setting.set(&mut settings, value)?;
     file(startup).write(setting, &settings)?;
-    out.remark(&format!(
-        "{} = {} in {}",
-        setting.key,
-        setting.value(&settings),
-        startup.path.display()
-    ));
+    out.remark(&format!("{} = {} in {}", setting.key, setting.value(&settings), startup.path.display()));
     warn_if_overruled(setting, startup, out);
     Ok(())
 }

@@ -1,11 +1,11 @@
 //! The chords a take is judged by: a chart, the chart that a take of ours carries, or the chord text of a MIDI file.
 
 use crate::chart::chord_text::{NoChordTexts, TextLeftOut, Trust, form_of_texts};
-use crate::chart::header::key_text;
+use crate::chart::header::{MOST_CHORUSES, key_text};
 use crate::chart::{Chart, Form, Sevenths};
 use crate::harmony::{self, Overrides, Reading};
 use crate::report::review::{ChartId, WarningRecord};
-use crate::take::MidiFile;
+use crate::take::{Imprint, MidiFile};
 use crate::theory::chord::BareSymbols;
 use crate::time::{TickSpan, Ticks};
 
@@ -62,7 +62,10 @@ impl ChordSource {
         let trust = if midi.has_chords_track() { Trust::NamedChords } else { Trust::Any };
         let (form, left_out) = form_of_texts(&texts, &midi.meters, midi.end_ticks, trust, bare)?;
         let reading = harmony::read(&form, &Overrides::default());
-        let written: String = texts.iter().map(|(at, text)| format!("{} {text}\n", at.0)).collect();
+        let mut written = String::new();
+        for (at, text) in &texts {
+            written.extend([&at.0.to_string(), " ", text, "\n"]);
+        }
         let id = ChartId {
             title: String::new(),
             sha256: fingerprint(written.as_bytes()),
@@ -74,20 +77,20 @@ impl ChordSource {
         Ok(Self { form, reading, id, warnings: left_out.iter().map(left_out_text).collect() })
     }
 
-    /// The tick on which bar 1 begins.
-    pub(super) fn start(&self, _midi: &MidiFile) -> Ticks {
-        Ticks::ZERO
+    /// The chart that a take of ours carries; `None` where it carries none, or none that reads.
+    pub fn of_imprint(imprint: &Imprint, bare: BareSymbols) -> Option<Self> {
+        let (chart, _) = Chart::parse(&imprint.chart_name, &imprint.chart, bare).ok()?;
+        Some(Self::of_chart(&chart, &Overrides::default()))
     }
 
-    /// How often a looping form is gone through until the last event; once where it does not loop.
-    pub(super) fn choruses(&self, midi: &MidiFile) -> u32 {
+    /// How often a looping form is gone through from `start` to the last event; once where it does not loop.
+    pub(super) fn choruses_until(&self, end: Ticks, start: Ticks) -> u32 {
         let length = self.form.length();
         if !self.form.loops || length <= TickSpan::ZERO {
             return 1;
         }
-        let played = midi.end_ticks - self.start(midi);
-        let choruses = (played.0 + length.0 - 1).div_euclid(length.0);
-        u32::try_from(choruses).unwrap_or(u32::MAX).max(1)
+        let choruses = ((end - start).0 + length.0 - 1).div_euclid(length.0);
+        u32::try_from(choruses).unwrap_or(1).clamp(1, MOST_CHORUSES)
     }
 }
 

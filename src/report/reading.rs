@@ -11,6 +11,7 @@ use crate::theory::{ChordSymbol, PitchClass, Scale};
 
 /// A whole reading.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "barwise.reading")]
 pub struct ReadingDocument {
     /// `barwise.reading`
     pub schema: &'static str,

@@ -21,6 +21,7 @@ pub const TOOL: &str = concat!("barwise ", env!("CARGO_PKG_VERSION"));
 
 /// A whole review.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "barwise.review")]
 pub struct Review {
     /// `barwise.review`
     pub schema: &'static str,

@@ -47,6 +47,23 @@ pub fn shares(review: &Review) -> Table {
     table
 }
 
+/// The shares as sentences.
+pub fn summary_sentences(review: &Review) -> Vec<String> {
+    let totals = &review.totals;
+    let said = |name: &str, share: &ShareRecord, beside: String| {
+        format!("{name}: {} of {}, {}; {beside}", share.n, totals.counted, interval(share))
+    };
+    let landings = &totals.landings;
+    let baseline =
+        landings.baseline.map_or_else(String::new, |all| format!("; all notes {} %", percent(all)));
+    vec![
+        said("chord", &totals.chord, beside_chord(totals)),
+        said("scale", &totals.scale, beside_scale(review)).trim_end_matches("; ").to_owned(),
+        said("outside", &totals.outside, beside_outside(totals)),
+        format!("landings: {} of {} changes on the 3 or 7{baseline}", landings.n, landings.of),
+    ]
+}
+
 fn beside_chord(totals: &Totals) -> String {
     let [low, high] = totals.recorded_soloists.map(percent);
     let running = totals

@@ -4,7 +4,10 @@ use schemars::{Schema, SchemaGenerator, generate::SchemaSettings};
 
 use crate::theory::nearest;
 
+use super::reading::ReadingDocument;
+use super::review::Review;
 use super::settings::SettingsDocument;
+use super::verdict::VerdictDocument;
 
 /// A document and how its schema is made.
 struct Published {
@@ -13,8 +16,12 @@ struct Published {
 }
 
 /// Every document, by the word after `barwise.` in its `schema` field.
-static DOCUMENTS: [Published; 1] =
-    [Published { name: "settings", schema: SchemaGenerator::into_root_schema_for::<SettingsDocument> }];
+static DOCUMENTS: [Published; 4] = [
+    Published { name: "review", schema: SchemaGenerator::into_root_schema_for::<Review> },
+    Published { name: "reading", schema: SchemaGenerator::into_root_schema_for::<ReadingDocument> },
+    Published { name: "verdict", schema: SchemaGenerator::into_root_schema_for::<VerdictDocument> },
+    Published { name: "settings", schema: SchemaGenerator::into_root_schema_for::<SettingsDocument> },
+];
 
 /// Says that no document has this name.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

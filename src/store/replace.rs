@@ -11,11 +11,16 @@ use std::path::{Path, PathBuf};
 /// A symbolic link is followed, so that the file it names is replaced and the link stays. The new file keeps the
 /// permissions of the old one.
 pub fn replace(path: &Path, text: &str) -> io::Result<()> {
+    replace_bytes(path, text.as_bytes())
+}
+
+/// Puts `bytes` in place of the file at `path`, as [`replace`] does with a text.
+pub fn replace_bytes(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let target = if path.exists() { fs::canonicalize(path)? } else { path.to_path_buf() };
     let folder = folder_of(&target);
     fs::create_dir_all(&folder)?;
     let beside = beside(&target);
-    let written = write_and_rename(&beside, &target, text);
+    let written = write_and_rename(&beside, &target, bytes);
     if written.is_err() {
         // The first error is the one to report; a leftover beside the file harms nothing.
         let _ = fs::remove_file(&beside);
@@ -24,9 +29,9 @@ pub fn replace(path: &Path, text: &str) -> io::Result<()> {
     sync_folder(&folder)
 }
 
-fn write_and_rename(beside: &Path, target: &Path, text: &str) -> io::Result<()> {
+fn write_and_rename(beside: &Path, target: &Path, bytes: &[u8]) -> io::Result<()> {
     let mut file = File::create(beside)?;
-    file.write_all(text.as_bytes())?;
+    file.write_all(bytes)?;
     if let Ok(old) = fs::metadata(target) {
         file.set_permissions(old.permissions())?;
     }

@@ -8,17 +8,20 @@ pub mod choice;
 pub mod file;
 pub mod kind;
 pub mod place;
+pub mod rooms;
 pub mod sources;
 pub mod table;
 pub mod tuning;
 
-pub use choice::{Background, ColorUse, Counting, ShareBy, StringOrder};
+pub use choice::{Background, ColorUse};
 pub use file::{SettingsFile, SettingsFileError};
 pub use kind::Value;
 pub use sources::{Flag, Origin, Resolved, Sources, SourcesError};
 pub use table::{Setting, TABLE};
 pub use tuning::Tuning;
 
+use crate::take::clean::ChannelOrder;
+use crate::tally::settings::{Counting, ShareBy};
 use crate::theory::chord::BareSymbols;
 
 /// Every named setting with its value.
@@ -50,7 +53,7 @@ pub struct Settings {
     /// The channel of the first string, 1 to 16, where an instrument sends one string a channel; found out if `None`.
     pub first_string_channel: Option<u8>,
     /// Which string is the first.
-    pub string_order: StringOrder,
+    pub string_order: ChannelOrder,
     /// The bend range in semitones, whatever the instrument says; what it says if `None`.
     pub bend_range: Option<u8>,
     /// Whether misread notes are set aside.
@@ -81,7 +84,7 @@ impl Default for Settings {
             bare: BareSymbols::default(),
             tuning: Tuning::standard(),
             first_string_channel: None,
-            string_order: StringOrder::Auto,
+            string_order: ChannelOrder::Detect,
             bend_range: None,
             ghost_filter: true,
             offset_ms: 0.0,
@@ -97,9 +100,7 @@ impl Settings {
     /// The settings that could change a figure, by name, as every review carries them.
     pub fn figures(&self) -> serde_json::Map<String, serde_json::Value> {
         let judging = TABLE.iter().filter(|setting| setting.changes_figures);
-        judging
-            .map(|setting| (setting.key.to_owned(), setting.value(self).into()))
-            .collect()
+        judging.map(|setting| (setting.key.to_owned(), setting.value(self).into())).collect()
     }
 }
 

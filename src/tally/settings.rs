@@ -60,6 +60,16 @@ pub enum NamedColours {
     ChordTones,
 }
 
+impl ShareBy {
+    /// The word that settings and records use.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Count => "count",
+            Self::Duration => "duration",
+        }
+    }
+}
+
 /// Whether a semitone step that lands an octave away (11 or 13 semitones) is an approach.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OctaveStep {

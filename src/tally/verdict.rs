@@ -184,6 +184,12 @@ pub struct Verdict {
     pub finding: Finding,
     /// Why nothing is said, if so.
     pub reason: Option<NoVerdict>,
+    /// What the shares are of.
+    pub share_by: ShareBy,
+    /// Notes counted.
+    pub counted: f64,
+    /// Notes needed.
+    pub needed: f64,
     /// Each band with its share, the interval it was judged by, and what was found.
     pub bands: Vec<Judgement>,
 }
@@ -205,7 +211,9 @@ pub struct Judgement {
 
 /// Judges a tally by the bands asked for.
 pub fn verdict(tally: &Tally, asked: &Bands) -> Verdict {
-    let reason = no_verdict(tally, asked.needs.max(FEWEST_NOTES));
+    let needed = asked.needs.max(FEWEST_NOTES);
+    let counted = tally.mix.total.counted().notes();
+    let reason = no_verdict(tally, counted, needed);
     let level = Level::for_intervals(asked.bands.len());
     let judge = |&(measure, band): &(Measure, Band)| {
         let share = measure.share(tally);
@@ -215,7 +223,14 @@ pub fn verdict(tally: &Tally, asked: &Bands) -> Verdict {
         Judgement { measure, band, share, interval, finding }
     };
     let bands: Vec<Judgement> = asked.bands.iter().map(judge).collect();
-    Verdict { finding: overall(&bands, reason), reason, bands }
+    Verdict {
+        finding: overall(&bands, reason),
+        reason,
+        share_by: tally.settings.share_by,
+        counted,
+        needed,
+        bands,
+    }
 }
 
 fn overall(bands: &[Judgement], reason: Option<NoVerdict>) -> Finding {
@@ -228,9 +243,8 @@ fn overall(bands: &[Judgement], reason: Option<NoVerdict>) -> Finding {
     clear.or(unsure).unwrap_or(Finding::Met)
 }
 
-fn no_verdict(tally: &Tally, needed: f64) -> Option<NoVerdict> {
+fn no_verdict(tally: &Tally, counted: f64, needed: f64) -> Option<NoVerdict> {
     let ghosts = tally.ghost_part();
-    let counted = tally.mix.total.counted().notes();
     if ghosts > GHOSTS {
         Some(NoVerdict::Ghosts { part: ghosts })
     } else if counted < needed {

@@ -1,5 +1,7 @@
 //! Settings that are one of a few words, and the words.
 
+use crate::take::clean::ChannelOrder;
+use crate::tally::settings::{Counting, ShareBy};
 use crate::theory::chord::parse::{Dim, Eleven, Sus, Sus4};
 
 /// A value that is one of a few words.
@@ -37,35 +39,6 @@ macro_rules! words {
     };
 }
 
-/// How a note outside its scale, but inside another in use, is counted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Counting {
-    /// As outside.
-    Strict,
-    /// As scale, where the line of the take leans that way.
-    Lenient,
-}
-
-/// What a verdict's shares are shares of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ShareBy {
-    /// Of the counted notes.
-    Count,
-    /// Of the time they sound.
-    Duration,
-}
-
-/// Which string has the first channel, where an instrument sends one string a channel.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum StringOrder {
-    /// Whichever fits what was played; the highest if both do.
-    Auto,
-    /// The highest.
-    HighFirst,
-    /// The lowest.
-    LowFirst,
-}
-
 /// When to print in colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ColorUse {
@@ -88,7 +61,7 @@ pub enum Background {
 
 words!(Counting { Strict = "strict", Lenient = "lenient" });
 words!(ShareBy { Count = "count", Duration = "duration" });
-words!(StringOrder { Auto = "auto", HighFirst = "high-first", LowFirst = "low-first" });
+words!(ChannelOrder { Detect = "auto", HighFirst = "high-first", LowFirst = "low-first" });
 words!(ColorUse { Auto = "auto", Always = "always", Never = "never" });
 words!(Background { Dark = "dark", Light = "light" });
 words!(Sus { Seventh = "7sus4", Triad = "triad" });

@@ -288,11 +288,7 @@ mod tests {
     #[test]
     fn every_default_survives_the_file() {
         let line = |setting: &Setting| {
-            format!(
-                "{} = {}\n",
-                setting.key,
-                toml_edit::Value::from(setting.value(&Settings::default()))
-            )
+            format!("{} = {}\n", setting.key, toml_edit::Value::from(setting.value(&Settings::default())))
         };
         let text: String = table::TABLE.iter().map(line).collect();
         assert_eq!(read(&text).expect("a file").values().len(), table::TABLE.len());

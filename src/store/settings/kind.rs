@@ -16,23 +16,11 @@ pub(super) enum Kind {
     /// On or off.
     Switch(fn(&mut Settings) -> &mut bool),
     /// A whole number within a range.
-    Whole {
-        low: u8,
-        high: u8,
-        field: fn(&mut Settings) -> &mut u8,
-    },
+    Whole { low: u8, high: u8, field: fn(&mut Settings) -> &mut u8 },
     /// A whole number within a range, or found out by the program.
-    WholeOrAuto {
-        low: u8,
-        high: u8,
-        field: fn(&mut Settings) -> &mut Option<u8>,
-    },
+    WholeOrAuto { low: u8, high: u8, field: fn(&mut Settings) -> &mut Option<u8> },
     /// A number within a range.
-    Number {
-        low: f64,
-        high: f64,
-        field: fn(&mut Settings) -> &mut f64,
-    },
+    Number { low: f64, high: f64, field: fn(&mut Settings) -> &mut f64 },
     /// Open strings.
     Strings(fn(&mut Settings) -> &mut Tuning),
 }
@@ -92,11 +80,7 @@ impl Kind {
             Self::Switch(field) => read_switch(text).map(|on| *field(settings) = on),
             Self::Whole { low, high, field } => within(text, low, high).map(|whole| *field(settings) = whole),
             Self::WholeOrAuto { low, high, field } => {
-                let whole = if text == AUTO {
-                    Some(None)
-                } else {
-                    within(text, low, high).map(Some)
-                };
+                let whole = if text == AUTO { Some(None) } else { within(text, low, high).map(Some) };
                 whole.map(|whole| *field(settings) = whole)
             }
             Self::Number { low, high, field } => {
@@ -104,9 +88,7 @@ impl Kind {
             }
             Self::Strings(field) => {
                 let tuning = text.parse::<Tuning>();
-                *field(settings) = tuning.map_err(|error| Refusal {
-                    detail: format!(": {error}"),
-                })?;
+                *field(settings) = tuning.map_err(|error| Refusal { detail: format!(": {error}") })?;
                 Some(())
             }
         };

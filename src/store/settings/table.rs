@@ -210,14 +210,12 @@ impl Setting {
 
     /// Reads `text` into its place in `settings`; on error nothing changes.
     pub fn set(&self, settings: &mut Settings, text: &str) -> Result<(), NotAccepted> {
-        self.kind
-            .set(settings, text.trim())
-            .map_err(|refusal| NotAccepted {
-                key: self.key,
-                accepts: self.accepts(),
-                written: text.trim().chars().take(LONGEST_SHOWN).collect(),
-                detail: refusal.detail,
-            })
+        self.kind.set(settings, text.trim()).map_err(|refusal| NotAccepted {
+            key: self.key,
+            accepts: self.accepts(),
+            written: text.trim().chars().take(LONGEST_SHOWN).collect(),
+            detail: refusal.detail,
+        })
     }
 }
 
@@ -229,9 +227,7 @@ mod tests {
     fn after(key: &str, text: &str) -> Result<String, String> {
         let setting = find(key).expect("a setting");
         let mut settings = Settings::default();
-        setting
-            .set(&mut settings, text)
-            .map_err(|error| error.to_string())?;
+        setting.set(&mut settings, text).map_err(|error| error.to_string())?;
         Ok(setting.value(&settings).to_string())
     }
 
@@ -275,9 +271,8 @@ mod tests {
             let last = offered.split(", ").last().expect("a word");
             let mut settings = Settings::default();
             setting.set(&mut settings, last).expect("a word offered");
-            let moved = TABLE
-                .iter()
-                .filter(|other| other.value(&settings) != other.value(&Settings::default()));
+            let moved =
+                TABLE.iter().filter(|other| other.value(&settings) != other.value(&Settings::default()));
             assert_eq!(moved.map(|other| other.key).collect::<Vec<_>>(), [setting.key]);
         }
     }

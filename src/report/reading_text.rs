@@ -1,0 +1,43 @@
+//! The reading as rows: one a chord.
+
+use super::reading::{ReadChord, ReadingDocument};
+use super::table::{Cell, Column, Row, Table};
+
+/// The chords of a reading as rows; those of one written bar where `bar` asks for it.
+pub fn chords(reading: &ReadingDocument, bar: Option<usize>) -> Table {
+    let words = ["chord", "key", "function", "scale", "why", "also in use"].map(Column::words);
+    let mut table = Table::new([Column::numbers("bar")].into_iter().chain(words));
+    let mut seen = Vec::new();
+    for chord in reading.chords.iter().filter(|chord| bar.is_none_or(|bar| chord.bar == bar)) {
+        // A bar that is played again reads the same, so it is listed once, unless it means something else there.
+        let row = row(chord);
+        let listed = (chord.bar, chord.beat.0.to_bits(), row.clone());
+        if !seen.contains(&listed) {
+            seen.push(listed);
+            table.push(row);
+        }
+    }
+    for region in &reading.regions {
+        table.note(format!("bars {}-{}: {}, {}.", region.first_bar, region.last_bar, region.key, region.why));
+    }
+    table
+}
+
+fn row(chord: &ReadChord) -> Row {
+    let word = |text: Option<&str>| Cell::from(text.unwrap_or_default());
+    let also: Vec<&str> = chord.alternatives.iter().map(|scale| scale.name.as_str()).collect();
+    let root = chord.scale.as_ref().and_then(|scale| scale.names.first());
+    let scale = chord.scale.as_ref().map(|scale| match root {
+        Some(root) if !scale.name.starts_with("harmonic minor of") => format!("{root} {}", scale.name),
+        _ => scale.name.clone(),
+    });
+    Row::new([
+        chord.bar.to_string().into(),
+        chord.symbol.as_str().into(),
+        word(chord.key.as_deref().map(|key| key.trim_end_matches(" major"))),
+        word(chord.function.as_deref()),
+        word(scale.as_deref()),
+        word(chord.why.as_deref()),
+        also.join(", ").into(),
+    ])
+}

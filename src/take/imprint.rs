@@ -1,0 +1,96 @@
+//! The imprint: what a take of ours says about itself, as one line of text on its `Solo` track.
+//!
+//! It makes a saved take whole: the chart's own text, where bar 1 begins, how many choruses, and the settings of the day.
+//! It comes from a file, so nothing in it is believed without being read again.
+
+use serde::{Deserialize, Serialize};
+
+use crate::time::{TickSpan, Ticks};
+
+use super::MidiFile;
+
+/// What the text begins with, before its JSON.
+const MARK: &str = "barwise.take ";
+
+/// The longest imprint that is read, in bytes: a chart of the largest size with its signs escaped.
+const LONGEST: usize = 4 << 20;
+
+/// What a take says about itself.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Imprint {
+    /// Version of the imprint; 1.
+    pub version: u32,
+    /// The chart as it was played, in its own text.
+    pub chart: String,
+    /// The name it was read under.
+    pub chart_name: String,
+    /// Ticks before bar 1 (20,160 to the quarter note): the count-in.
+    pub count_in_ticks: i64,
+    /// Times through.
+    pub choruses: u32,
+    /// The settings that could change a figure, by name.
+    pub settings: serde_json::Map<String, serde_json::Value>,
+}
+
+impl Imprint {
+    /// The text that carries it.
+    pub fn to_text(&self) -> String {
+        format!("{MARK}{}", serde_json::json!(self))
+    }
+
+    /// The imprint a file carries; `None` where it carries none that reads.
+    pub fn of(midi: &MidiFile) -> Option<Self> {
+        let texts = midi.tracks.iter().flat_map(|track| &track.texts);
+        let mut marked = texts.filter_map(|text| text.text.strip_prefix(MARK));
+        let json = marked.find(|json| json.len() <= LONGEST)?;
+        serde_json::from_str(json)
+            .ok()
+            .filter(|imprint: &Self| imprint.version == 1 && imprint.count_in_ticks >= 0)
+    }
+
+    /// The tick on which bar 1 begins.
+    pub const fn start(&self) -> Ticks {
+        Ticks(self.count_in_ticks)
+    }
+
+    /// How long the count-in is.
+    pub const fn count_in(&self) -> TickSpan {
+        TickSpan(self.count_in_ticks)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::take::TakeFile;
+
+    fn imprint() -> Imprint {
+        Imprint {
+            version: 1,
+            chart: "title: \"Odd\" shoes\n| F7 | B\u{266d}7 |\n".to_owned(),
+            chart_name: "odd.bars".to_owned(),
+            count_in_ticks: 4 * crate::time::TICKS_PER_QUARTER,
+            choruses: 2,
+            settings: serde_json::Map::new(),
+        }
+    }
+
+    #[test]
+    fn a_saved_take_carries_its_chart_whole() {
+        let bytes = TakeFile { texts: vec![imprint().to_text()], ..TakeFile::default() }.to_bytes();
+        let midi = MidiFile::parse(&bytes).expect("our own file");
+        assert_eq!(Imprint::of(&midi), Some(imprint()));
+    }
+
+    #[test]
+    fn an_imprint_that_does_not_read_is_none() {
+        let with = |text: &str| {
+            let bytes = TakeFile { texts: vec![text.to_owned()], ..TakeFile::default() }.to_bytes();
+            Imprint::of(&MidiFile::parse(&bytes).expect("our own file"))
+        };
+        assert_eq!(with("barwise.take {"), None);
+        assert_eq!(with("something else"), None);
+        let negative = Imprint { count_in_ticks: -1, ..imprint() };
+        assert_eq!(with(&negative.to_text()), None);
+    }
+}

@@ -19,7 +19,8 @@ mod sevenths;
 mod stretches;
 mod tonality;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
 
 use crate::chart::form::Form;
 use crate::theory::{ChordSymbol, Key, PitchClassSet, ScaleRequest};
@@ -27,7 +28,7 @@ use crate::theory::{ChordSymbol, Key, PitchClassSet, ScaleRequest};
 use fit::{Choice, Demands};
 use label::Labelled;
 use local::{InKey, local_cost};
-use reduce::Progression;
+use reduce::{Kinds, Progression};
 use regions::Lattice;
 use scales::{Placed, Sixth};
 use stretches::{Stretch, stretches};
@@ -55,11 +56,14 @@ pub fn read(form: &Form, overrides: &Overrides) -> Reading {
     let stretches = stretches(&centres, form.loops);
     let reader = Reader { form, overrides, progression: &progression, moves };
     let mut chords = vec![None; form.chords.len()];
+    let mut known: HashMap<Sight, Arc<ChordReading>> = HashMap::new();
     for stretch in &stretches {
         let sixth = reader.sixth(stretch);
         let span = stretch.first..=stretch.last;
-        for (index, chord) in span.clone().zip(&mut chords[span]) {
-            *chord = reader.chord(index, stretch.centre, sixth);
+        for (index, read) in span.clone().zip(&mut chords[span]) {
+            let Some(sight) = reader.sight(index, stretch.centre, sixth) else { continue };
+            let chord = known.entry(sight).or_insert_with(|| Arc::new(reader.chord(&sight, index)));
+            *read = Some(Arc::clone(chord));
         }
     }
     let whole_form = stretches.len() == 1;
@@ -97,6 +101,19 @@ struct Reader<'a> {
     moves: FunctionalMoves,
 }
 
+/// Everything that the reading of one chord depends on: chords seen alike are read once, as choruses repeat themselves.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+struct Sight<'a> {
+    symbol: ChordSymbol,
+    kinds: Kinds,
+    next_kinds: Option<Kinds>,
+    next_text: &'a str,
+    centre: Centre,
+    sixth: Sixth,
+    scale_set: Option<(&'a ScaleRequest, &'static str)>,
+    key_set: bool,
+}
+
 /// What is said of a chord: its function and the reason.
 struct Words {
     function: String,
@@ -117,30 +134,50 @@ impl Reader<'_> {
         }
     }
 
-    fn chord(&self, index: usize, centre: Centre, sixth: Sixth) -> Option<ChordReading> {
+    /// What the chord at `index` is read from; `None` for N.C.
+    fn sight(&self, index: usize, centre: Centre, sixth: Sixth) -> Option<Sight<'_>> {
         let symbol = self.form.chords[index].symbol?;
         let item = self.progression.item_of[index]?;
-        let (words, mut choice) = match centre {
-            Centre::Key(key) => self.in_key(symbol, item, key, sixth),
-            Centre::Modal => {
+        let next = self.progression.next(item);
+        let kinds = |item| self.progression.context(item).kinds();
+        Some(Sight {
+            symbol,
+            kinds: kinds(item),
+            next_kinds: next.map(kinds),
+            next_text: next.map_or("", |next| self.text_of(next)),
+            centre,
+            sixth,
+            scale_set: self.scale_set(index),
+            key_set: self.overrides.keys.contains_key(&index),
+        })
+    }
+
+    /// Reads the chord at `index`, the first that is seen as `sight`.
+    fn chord(&self, sight: &Sight, index: usize) -> ChordReading {
+        let (words, mut choice) = match (sight.centre, self.progression.item_of[index]) {
+            (Centre::Key(key), Some(item)) => self.in_key(sight, item, key),
+            (Centre::Modal, _) | (_, None) => {
                 let words = Words { function: label::MODAL.to_owned(), why: stretches::no_key(self.moves) };
-                (words, scales::alone(symbol))
+                (words, scales::alone(sight.symbol))
             }
         };
-        let demands = Demands::of(symbol);
+        let demands = Demands::of(sight.symbol);
         choice.default = choice.default.patched(demands.bass(), PitchClassSet::EMPTY);
         let found = ChordReading {
-            centre,
+            centre: sight.centre,
             function: words.function,
             why: if choice.set_by_symbol { words.why + ", set by the symbol" } else { words.why },
             scale: choice.default,
             alternatives: choice.alternatives,
-            overridden: self.overrides.keys.contains_key(&index),
+            overridden: sight.key_set,
         };
-        Some(self.with_scale_set(index, &demands, found))
+        match sight.scale_set {
+            Some((request, by)) => with_scale_set(request, by, &demands, found),
+            None => found,
+        }
     }
 
-    fn in_key(&self, symbol: ChordSymbol, item: usize, key: Key, sixth: Sixth) -> (Words, Choice) {
+    fn in_key(&self, sight: &Sight, item: usize, key: Key) -> (Words, Choice) {
         let tonality = Tonality::of(key);
         let context = self.progression.context(item);
         let chord = InKey::new(context, tonality);
@@ -150,13 +187,13 @@ impl Reader<'_> {
             chord,
             key,
             function,
-            symbol,
-            next: next.map_or("", |next| self.text_of(next)),
+            symbol: sight.symbol,
+            next: sight.next_text,
             next_context: next.map(|next| self.progression.context(next)),
         };
         let words = Words { function: labelled.label(), why: labelled.reason() };
-        let placed = Placed { chord, key, function, sixth };
-        (words, scales::in_key(symbol, &placed))
+        let placed = Placed { chord, key, function, sixth: sight.sixth };
+        (words, scales::in_key(sight.symbol, &placed))
     }
 
     /// The first chord of an item as it is written.
@@ -164,21 +201,23 @@ impl Reader<'_> {
         &self.form.chords[self.progression.items[item].chord].text
     }
 
-    /// Puts the player's scale, or else the one written in the chart, in place of the default, which stays in use.
-    fn with_scale_set(&self, index: usize, demands: &Demands, found: ChordReading) -> ChordReading {
+    /// The scale that the player, or else the chart, sets for a chord, and who it was.
+    fn scale_set(&self, index: usize) -> Option<(&ScaleRequest, &'static str)> {
         let set = self.overrides.scales.get(&index).map(|request| (request, "set by the player"));
         let written = self.form.chords[index].scale.as_ref();
-        let Some((request, by)) = set.or(written.map(|request| (request, "written in the chart"))) else {
-            return found;
-        };
-        let scale = request.on(demands.root()).patched(demands.joins_a_set_scale(), PitchClassSet::EMPTY);
-        let others = std::iter::once(found.scale).chain(found.alternatives);
-        ChordReading {
-            alternatives: others.filter(|other| other.relative() != scale.relative()).collect(),
-            why: format!("{}, scale {by}", found.why),
-            scale,
-            overridden: true,
-            ..found
-        }
+        set.or(written.map(|request| (request, "written in the chart")))
+    }
+}
+
+/// Puts a scale that was set in place of the default, which stays in use.
+fn with_scale_set(request: &ScaleRequest, by: &str, demands: &Demands, found: ChordReading) -> ChordReading {
+    let scale = request.on(demands.root()).patched(demands.joins_a_set_scale(), PitchClassSet::EMPTY);
+    let others = std::iter::once(found.scale).chain(found.alternatives);
+    ChordReading {
+        alternatives: others.filter(|other| other.relative() != scale.relative()).collect(),
+        why: format!("{}, scale {by}", found.why),
+        scale,
+        overridden: true,
+        ..found
     }
 }

@@ -1,6 +1,7 @@
 //! A reading: what was found about a form's keys, functions and scales.
 
 use std::fmt;
+use std::sync::Arc;
 
 use crate::theory::{Key, Scale};
 
@@ -12,7 +13,8 @@ pub struct Reading {
     /// Stretches of chords in one key, in order.
     pub regions: Vec<Region>,
     /// What each chord of the form means, in the form's order; `None` for N.C.
-    pub chords: Vec<Option<ChordReading>>,
+    /// Chords that are seen alike share one reading.
+    pub chords: Vec<Option<Arc<ChordReading>>>,
     /// How much of the harmony moves as keys do.
     pub moves: FunctionalMoves,
 }

@@ -9,7 +9,7 @@ use crate::theory::{ChordSymbol, PitchClass};
 use crate::time::TickSpan;
 
 /// What a chord can do in a key.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(super) enum Class {
     /// Major triads, sixths and major sevenths; bare fifths.
     Major,
@@ -214,7 +214,16 @@ pub(super) struct Context<'a> {
     pub(super) after: Option<&'a Item>,
 }
 
+/// What a context is to the rules: root, class and plainness of its items.
+pub(super) type Kinds = [Option<(PitchClass, Class, bool)>; 3];
+
 impl<'a> Context<'a> {
+    /// What the rules see of it.
+    pub(super) fn kinds(&self) -> Kinds {
+        let kind = |item: &Item| (item.root, item.class, item.plain);
+        [Some(kind(self.item)), self.next.map(kind), self.after.map(kind)]
+    }
+
     /// The item alone, nothing following.
     pub(super) const fn alone(item: &'a Item) -> Self {
         Self { item, next: None, after: None }

@@ -7,10 +7,13 @@
 //!
 //! It is not where keys set by the player come in: those replace what is found here.
 
+use std::collections::HashMap;
+use std::rc::Rc;
+
 use crate::theory::{KeyMode, PitchClass};
 
 use super::local::local_cost;
-use super::reduce::{Class, Item, Progression};
+use super::reduce::{Class, Item, Kinds, Progression};
 use super::tonality::Tonality;
 
 mod path;
@@ -61,8 +64,11 @@ impl Lattice {
         let keys = candidate_keys(progression, first.root);
         let each_key = |cost: &dyn Fn(Tonality) -> i32| keys.iter().map(|&key| cost(key)).collect();
         let weights = weights(items);
-        let (items, home_items) =
-            (0..items.len()).map(|i| weighted_costs(progression, i, weights[i], &keys)).unzip();
+        let (items, home_items) = costs(progression, &keys)
+            .iter()
+            .zip(weights)
+            .map(|(costs, weight)| (weighted(costs, weight, u32::MAX), weighted(costs, weight, HOME_LIMIT)))
+            .unzip();
         let neighbours = || progression.neighbours();
         let tonic_at_end = |item: &Item, key: Tonality| if key.is_tonic(item) { TONIC_AT_END } else { 0 };
         Some(Self {
@@ -128,19 +134,20 @@ fn weights(items: &[Item]) -> Vec<f64> {
     items.iter().map(weight).collect()
 }
 
-/// What an item costs in each key, in full and towards the key of the whole.
-fn weighted_costs(
-    progression: &Progression,
-    item: usize,
-    weight: f64,
-    keys: &[Tonality],
-) -> (Vec<i32>, Vec<i32>) {
-    let weighted = |cost: u32| (weight * f64::from(cost) + 0.5).floor() as i32;
-    let context = progression.context(item);
-    keys.iter()
-        .map(|&key| local_cost(context, key).cost)
-        .map(|cost| (weighted(cost), weighted(cost.min(HOME_LIMIT))))
-        .unzip()
+/// What each item costs in each key. Choruses repeat themselves, so each kind of context is looked at once.
+fn costs(progression: &Progression, keys: &[Tonality]) -> Vec<Rc<[u32]>> {
+    let mut known: HashMap<Kinds, Rc<[u32]>> = HashMap::new();
+    let cost = |item: usize| {
+        let context = progression.context(item);
+        let fresh = || keys.iter().map(|&key| local_cost(context, key).cost).collect();
+        Rc::clone(known.entry(context.kinds()).or_insert_with(fresh))
+    };
+    (0..progression.items.len()).map(cost).collect()
+}
+
+/// Costs by an item's weight, none of them above `limit` before.
+fn weighted(costs: &[u32], weight: f64, limit: u32) -> Vec<i32> {
+    costs.iter().map(|&cost| (weight * f64::from(cost.min(limit)) + 0.5).floor() as i32).collect()
 }
 
 const fn into(key: Tonality) -> i32 {

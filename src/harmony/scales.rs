@@ -23,7 +23,7 @@ use Mode::{
 };
 
 /// Whether a stretch in minor holds the flat sixth of its key in a chord, which decides the scale of its tonic.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(super) enum Sixth {
     /// A iiø, a minor iv, a bVI or an altered V stands in the stretch.
     Flat,

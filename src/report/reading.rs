@@ -108,7 +108,7 @@ impl ReadingDocument {
             home: reading.home.map(|key| key.to_string()),
             regions: regions(form, reading),
             chords: chords
-                .map(|(index, (chord, read))| ReadChord::of(index, chord, read.as_ref(), form))
+                .map(|(index, (chord, read))| ReadChord::of(index, chord, read.as_deref(), form))
                 .collect(),
             played_bars: form.bars.iter().map(|bar| bar.written).collect(),
         }

@@ -31,6 +31,8 @@ pub struct Timing {
     pub next: Option<Nanos>,
     /// How long a beat lasts where it was struck.
     pub beat: NanoSpan,
+    /// How long a bar lasts there.
+    pub bar: NanoSpan,
 }
 
 impl Timing {

@@ -73,7 +73,7 @@ fn first_notes(judged: &[Judged], stage: &Stage<'_>) -> Vec<Option<usize>> {
     }
     for (visit, first) in firsts.iter_mut().enumerate() {
         let start = stage.visits()[visit].on;
-        *first = first.filter(|&index| judged[index].timing.on < start + stage.beat(start));
+        *first = first.filter(|&index| judged[index].timing.on < start + stage.spot(start).beat);
     }
     firsts
 }

@@ -1,5 +1,7 @@
 //! The line: played notes in time, each with its length, its chord and its layer.
 
+use std::ops::Range;
+
 use crate::take::{LeftOut, Note};
 use crate::time::Nanos;
 
@@ -10,15 +12,18 @@ use super::stage::Stage;
 
 /// Judges every note for itself: chord and layer, not yet what it resolves to.
 pub fn judge_each(notes: &[Note], stage: &Stage<'_>, settings: &Settings) -> Vec<Judged> {
-    let sizes = event_sizes(notes);
-    let nexts = next_events(notes);
+    let events = events(notes);
+    let sizes = event_sizes(notes, &events);
+    let nexts = next_events(notes, &events);
     let each = notes.iter().zip(sizes).zip(nexts);
     each.map(|((note, size), next)| judge(*note, size, next, stage, settings)).collect()
 }
 
 fn judge(note: Note, size: usize, next: Option<Nanos>, stage: &Stage<'_>, settings: &Settings) -> Judged {
     let end = next.map_or(note.off, |next| note.off.min(next));
-    let timing = Timing { on: note.on, length: end.max(note.on) - note.on, next, beat: stage.beat(note.on) };
+    let spot = stage.spot(note.on);
+    let length = end.max(note.on) - note.on;
+    let timing = Timing { on: note.on, length, next, beat: spot.beat, bar: spot.bar };
     let found = attribute(&timing, stage, settings);
     let layers = found.visit.and_then(|visit| stage.layers(visit));
     let without_chord = match found.visit {
@@ -31,7 +36,7 @@ fn judge(note: Note, size: usize, next: Option<Nanos>, stage: &Stage<'_>, settin
     Judged {
         note: Note { left_out, ..note },
         timing,
-        place: stage.place(note.on),
+        place: spot.place,
         visit: found.visit,
         early: found.early,
         either: found.either,
@@ -47,29 +52,29 @@ fn is_struck(note: &Note) -> bool {
 }
 
 /// How many counted notes were struck together with each note.
-fn event_sizes(notes: &[Note]) -> Vec<usize> {
+fn event_sizes(notes: &[Note], events: &[Range<usize>]) -> Vec<usize> {
     let mut sizes = vec![1; notes.len()];
-    for group in groups(notes) {
+    for group in events {
         let counted = notes[group.clone()].iter().filter(|note| note.left_out.is_none()).count();
-        sizes[group].fill(counted.max(1));
+        sizes[group.clone()].fill(counted.max(1));
     }
     sizes
 }
 
 /// When the next event comes after the one each note belongs to.
-fn next_events(notes: &[Note]) -> Vec<Option<Nanos>> {
+fn next_events(notes: &[Note], events: &[Range<usize>]) -> Vec<Option<Nanos>> {
     let mut nexts = vec![None; notes.len()];
     let mut following: Option<Nanos> = None;
-    for group in groups(notes).into_iter().rev() {
+    for group in events.iter().rev() {
         nexts[group.clone()].fill(following);
-        let onset = notes[group].iter().filter(|note| is_struck(note)).map(|note| note.on).min();
+        let onset = notes[group.clone()].iter().filter(|note| is_struck(note)).map(|note| note.on).min();
         following = onset.or(following);
     }
     nexts
 }
 
 /// Runs of notes that were struck together.
-fn groups(notes: &[Note]) -> Vec<std::ops::Range<usize>> {
+fn events(notes: &[Note]) -> Vec<Range<usize>> {
     let mut start = 0;
     let together = notes.chunk_by(|a, b| a.event == b.event).map(|group| {
         let range = start..start + group.len();

@@ -35,7 +35,7 @@ pub fn by_duration(judged: &[Judged], stage: &Stage<'_>) -> ByDuration {
     let mut sums = ByDuration::default();
     for note in judged {
         let Some((class, visit)) = note.class.zip(note.visit) else { continue };
-        let longest = stage.bar(note.timing.on) * LONGEST_BARS;
+        let longest = note.timing.bar * LONGEST_BARS;
         let end = note.timing.on + note.timing.length.min(longest);
         let (mut from, mut class, mut visit) = (note.timing.on, Some(class), visit);
         while let Some(change) =

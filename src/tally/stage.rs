@@ -3,7 +3,7 @@
 use crate::chart::Form;
 use crate::harmony::Reading;
 use crate::theory::{PitchClass, PitchClassSet};
-use crate::time::{Meter, NanoSpan, Nanos, TempoMap, TickSpan, Ticks};
+use crate::time::{Meter, NanoSpan, Nanos, TICKS_PER_QUARTER, TempoMap, TickSpan, Ticks};
 
 use super::judged::Class;
 use super::settings::{NamedColours, Settings};
@@ -75,6 +75,17 @@ pub struct Place {
     pub beat: f64,
 }
 
+/// An instant in the form.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spot {
+    /// Where it lies.
+    pub place: Place,
+    /// How long a beat lasts there.
+    pub beat: NanoSpan,
+    /// How long a bar lasts there.
+    pub bar: NanoSpan,
+}
+
 /// A laid form, ready to be asked which chord sounds when.
 #[derive(Debug)]
 pub struct Stage<'a> {
@@ -126,39 +137,22 @@ impl<'a> Stage<'a> {
         (visit + 1..self.visits.len()).find(|&next| self.visits[next].change)
     }
 
-    /// Where an instant lies in the form.
-    pub fn place(&self, at: Nanos) -> Place {
-        let since_start = self.laid.tempo.ticks(at + NanoSpan(1)) - self.laid.start;
+    /// Where an instant lies in the form, and how long beats and bars are there.
+    pub fn spot(&self, at: Nanos) -> Spot {
+        let tempo = self.laid.tempo;
+        // One nanosecond on, as instants are rounded down: a note on a barline belongs behind it.
+        let tick = tempo.ticks(at + NanoSpan(1));
+        let since_start = tick - self.laid.start;
         let last = i64::from(self.laid.choruses) - 1;
         let chorus = since_start.0.div_euclid(self.length.0).clamp(0, last);
         let within = Ticks::ZERO + since_start - self.length * chorus;
         let bars = &self.laid.form.bars;
-        let chorus = chorus as u32 + 1;
-        if within < Ticks::ZERO {
-            return before_bar_one(within, bars[0].meter, chorus);
-        }
         let bar = bars.partition_point(|bar| bar.start <= within).saturating_sub(1);
-        let beat = (within - bars[bar].start).0 as f64 / bars[bar].meter.beat().0 as f64;
-        Place { chorus, bar: bar as i64 + 1, beat: beat + 1.0 }
-    }
-
-    /// How long a beat lasts at `at`.
-    pub fn beat(&self, at: Nanos) -> NanoSpan {
-        self.span(at, Meter::beat)
-    }
-
-    /// How long a bar lasts at `at`.
-    pub fn bar(&self, at: Nanos) -> NanoSpan {
-        self.span(at, Meter::bar)
-    }
-
-    fn span(&self, at: Nanos, of: impl Fn(Meter) -> TickSpan) -> NanoSpan {
-        let tick = self.laid.tempo.ticks(at + NanoSpan(1));
-        let within = Ticks((tick - self.laid.start).0.rem_euclid(self.length.0));
-        let bars = &self.laid.form.bars;
-        let bar = bars.partition_point(|bar| bar.start <= within).saturating_sub(1);
-        let quarter = self.laid.tempo.quarter(tick);
-        quarter.scaled(of(bars[bar].meter).0, crate::time::TICKS_PER_QUARTER)
+        let meter = bars[bar].meter;
+        let quarter = tempo.quarter(tick);
+        let lasting = |span: TickSpan| quarter.scaled(span.0, TICKS_PER_QUARTER);
+        let place = place(within, bars[bar].start, meter, bar, chorus as u32 + 1);
+        Spot { place, beat: lasting(meter.beat()), bar: lasting(meter.bar()) }
     }
 
     /// When bar 1 of the first chorus begins, and when the last bar of the last chorus ends.
@@ -177,10 +171,12 @@ impl<'a> Stage<'a> {
     }
 }
 
-fn before_bar_one(within: Ticks, meter: Meter, chorus: u32) -> Place {
-    let bar = within.0.div_euclid(meter.bar().0);
-    let beat = within.0.rem_euclid(meter.bar().0) as f64 / meter.beat().0 as f64;
-    Place { chorus, bar: bar + 1, beat: beat + 1.0 }
+/// The place `within` a chorus, in the bar that begins at `start`; before bar 1 bars count down from 0.
+fn place(within: Ticks, start: Ticks, meter: Meter, bar: usize, chorus: u32) -> Place {
+    let into = within - start;
+    let back = if within < Ticks::ZERO { into.0.div_euclid(meter.bar().0) } else { 0 };
+    let into = into - meter.bar() * back;
+    Place { chorus, bar: bar as i64 + 1 + back, beat: 1.0 + into.0 as f64 / meter.beat().0 as f64 }
 }
 
 fn visits(laid: Laid<'_>, length: TickSpan) -> Vec<Visit> {

@@ -46,6 +46,8 @@ struct Segment {
     from: Ticks,
     /// Nanoseconds at `from`, times [`TICKS_PER_QUARTER`]: kept unrounded.
     at_scaled: i128,
+    /// The same in nanoseconds, rounded up: the first instant that lies in the segment.
+    at: Nanos,
     quarter: NanoSpan,
 }
 
@@ -53,7 +55,7 @@ impl TempoMap {
     /// One tempo throughout; `quarter` is how long a quarter note lasts (at least 1 ns).
     pub fn constant(quarter: NanoSpan) -> Self {
         let quarter = NanoSpan(quarter.0.max(1));
-        Self { segments: vec![Segment { from: Ticks::ZERO, at_scaled: 0, quarter }] }
+        Self { segments: vec![Segment { from: Ticks::ZERO, at_scaled: 0, at: Nanos::ZERO, quarter }] }
     }
 
     /// One tempo throughout, in quarter notes a minute.
@@ -79,7 +81,8 @@ impl TempoMap {
         if same_instant {
             self.segments.pop();
         }
-        self.segments.push(Segment { from, at_scaled, quarter });
+        let at = Nanos(-(-at_scaled).div_euclid(i128::from(TICKS_PER_QUARTER)) as i64);
+        self.segments.push(Segment { from, at_scaled, at, quarter });
     }
 
     fn segment(&self, at: Ticks) -> &Segment {
@@ -100,7 +103,7 @@ impl TempoMap {
     /// The tick at or just before `at`.
     pub fn ticks(&self, at: Nanos) -> Ticks {
         let scaled = i128::from(at.0) * i128::from(TICKS_PER_QUARTER);
-        let after = self.segments.partition_point(|s| s.at_scaled <= scaled);
+        let after = self.segments.partition_point(|s| s.at <= at);
         let segment = &self.segments[after.saturating_sub(1)];
         let ticks = (scaled - segment.at_scaled).div_euclid(i128::from(segment.quarter.0));
         segment.from + TickSpan(ticks as i64)

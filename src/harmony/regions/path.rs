@@ -116,10 +116,9 @@ fn from_start(lattice: &Lattice, start: usize) -> Path {
     Path { total, states }
 }
 
-/// The cheapest key with each signature, and of all: what any change has to look at.
+/// For each signature the cheapest change that arrives there: its cost and the key it comes from.
 struct Nearest {
-    by_signature: [(i32, usize); 12],
-    of_all: (i32, usize),
+    to: [(i32, usize); 12],
 }
 
 impl Nearest {
@@ -130,20 +129,27 @@ impl Nearest {
             *best = (*best).min((cost, s));
         }
         let of_all = by_signature.iter().copied().min().unwrap_or((NO_WAY, usize::MAX));
-        Self { by_signature, of_all }
+        Self { to: std::array::from_fn(|signature| cheapest_change(&by_signature, of_all, signature)) }
     }
 
     /// Cost and key of the cheapest change between any key and one with this signature.
-    ///
-    /// The cheapest of all counts as far away: where it is near, it wins by its own distance.
     fn to(&self, signature: usize) -> (i32, usize) {
-        let near = (0..FAR).flat_map(|fifths| {
-            let both_sides = [signature + fifths, signature + 12 - fifths];
-            both_sides.map(|other| (fifths, self.by_signature[other % 12]))
-        });
-        near.chain([(FAR, self.of_all)])
-            .map(|(fifths, (cost, key))| (cost + change(fifths), key))
-            .min()
-            .unwrap_or(self.of_all)
+        self.to[signature]
     }
+}
+
+/// The cheapest of all counts as far away: where it is near, it wins by its own distance.
+fn cheapest_change(
+    by_signature: &[(i32, usize); 12],
+    of_all: (i32, usize),
+    signature: usize,
+) -> (i32, usize) {
+    let near = (0..FAR).flat_map(|fifths| {
+        let both_sides = [signature + fifths, signature + 12 - fifths];
+        both_sides.map(|other| (fifths, by_signature[other % 12]))
+    });
+    near.chain([(FAR, of_all)])
+        .map(|(fifths, (cost, key))| (cost + change(fifths), key))
+        .min()
+        .unwrap_or(of_all)
 }

@@ -5,9 +5,10 @@
 #[path = "../tests/support/solos.rs"]
 mod solos;
 
-use barwise::judge::{Choices, Question, judge};
+use barwise::judge::{Choices, ChordSource, Question, judge};
 use barwise::report::review::Detail;
 use barwise::take::MidiFile;
+use barwise::theory::chord::BareSymbols;
 use divan::{Bencher, black_box};
 
 fn main() {
@@ -40,12 +41,23 @@ fn b_our_parse(bencher: Bencher) {
 }
 
 #[divan::bench]
-fn c_totals(bencher: Bencher) {
+fn c_our_parse_and_chords(bencher: Bencher) {
+    let files = solos::files();
+    bencher.bench(|| {
+        for bytes in &files {
+            let midi = MidiFile::parse(bytes).expect("a MIDI file");
+            black_box(ChordSource::of_file(&midi, BareSymbols::default()).ok());
+        }
+    });
+}
+
+#[divan::bench]
+fn d_totals(bencher: Bencher) {
     judged(bencher, Detail::Totals);
 }
 
 #[divan::bench]
-fn d_every_note(bencher: Bencher) {
+fn e_every_note(bencher: Bencher) {
     judged(bencher, Detail::Notes);
 }
 

@@ -2,8 +2,10 @@
 //!
 //! It reads no file: the caller hands over texts with their places. Such a form is one long chorus and does not loop.
 
+use std::collections::HashMap;
+
 use crate::theory::ChordSymbol;
-use crate::theory::chord::BareSymbols;
+use crate::theory::chord::{BareSymbols, NoChord};
 use crate::time::{BarGrid, Meter, TickSpan, Ticks};
 
 use super::form::{Form, FormBar, FormChord, Sevenths};
@@ -110,13 +112,15 @@ type Others<'a> = Vec<(Ticks, &'a str)>;
 fn sorted_out(texts: &[(Ticks, String)], bare: BareSymbols) -> (Vec<ChordText<'_>>, Others<'_>) {
     let mut chords = Vec::new();
     let mut others = Vec::new();
+    let mut known: HashMap<&str, Result<ChordSymbol, NoChord>> = HashMap::new();
     for (at, text) in texts {
         let at = (*at).max(Ticks::ZERO);
         let trimmed = text.trim();
         if trimmed.is_empty() {
             continue;
         }
-        match ChordSymbol::parse_with(trimmed, bare) {
+        let read = known.entry(trimmed).or_insert_with(|| ChordSymbol::parse_with(trimmed, bare));
+        match *read {
             Ok(symbol) => chords.push(ChordText { at, text: trimmed, symbol: Some(symbol) }),
             Err(_) if is_no_chord(trimmed) => chords.push(ChordText { at, text: trimmed, symbol: None }),
             Err(_) => others.push((at, trimmed)),

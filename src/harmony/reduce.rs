@@ -214,14 +214,18 @@ pub(super) struct Context<'a> {
     pub(super) after: Option<&'a Item>,
 }
 
-/// What a context is to the rules: root, class and plainness of its items.
-pub(super) type Kinds = [Option<(PitchClass, Class, bool)>; 3];
+/// What a context is to the rules: root, class and plainness of its items, packed so that it hashes as one number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(super) struct Kinds(u32);
 
 impl<'a> Context<'a> {
     /// What the rules see of it.
     pub(super) fn kinds(&self) -> Kinds {
-        let kind = |item: &Item| (item.root, item.class, item.plain);
-        [Some(kind(self.item)), self.next.map(kind), self.after.map(kind)]
+        let kind = |item: &Item| {
+            1 | u32::from(item.plain) << 1 | (item.class as u32) << 2 | u32::from(item.root.semitones()) << 5
+        };
+        let kinds = [Some(self.item), self.next, self.after].map(|item| item.map_or(0, kind));
+        Kinds(kinds[0] | kinds[1] << 9 | kinds[2] << 18)
     }
 
     /// The item alone, nothing following.

@@ -12,9 +12,8 @@ use super::number::{Count, thousandths};
 
 use crate::statistics::{Level, wilson};
 use crate::take::LeftOut;
-use crate::tally::{
-    Class, Counts, Judged, Kind, Landing, Leaning, RECORDED_SOLOISTS, RULES, Share, Stage, Tally,
-};
+use crate::tally::mix::BarCounts;
+use crate::tally::{Class, Judged, Kind, Landing, Leaning, RECORDED_SOLOISTS, RULES, Share, Stage, Tally};
 
 /// The name and version of the program, as every document carries it.
 pub const TOOL: &str = concat!("barwise ", env!("CARGO_PKG_VERSION"));
@@ -471,7 +470,7 @@ fn landing_record(landing: Landing, chord: usize, tally: &Tally, stage: &Stage<'
 }
 
 fn bar_records(tally: &Tally) -> Vec<BarRecord> {
-    let record = |(&(chorus, bar), counts): (&(u32, usize), &Counts)| BarRecord {
+    let record = |&BarCounts { chorus, bar, counts }: &BarCounts| BarRecord {
         chorus,
         bar,
         counted: Count(counts.counted().notes()),

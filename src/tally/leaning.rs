@@ -5,6 +5,7 @@
 //! plays (Weimar Jazz Database, our own measurement). It says where the line leans, not that the chord was heard.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use crate::harmony::{Centre, ChordReading};
 use crate::theory::{ChordSymbol, PitchClassSet, Scale};
@@ -63,14 +64,18 @@ fn groups(stage: &Stage<'_>) -> (Vec<Group>, Vec<Option<usize>>) {
     let laid = stage.laid();
     let mut groups: Vec<Group> = Vec::new();
     let mut known: HashMap<Kind<'_>, usize> = HashMap::new();
+    // Chords that are seen alike share one reading, so most are known by its address.
+    let mut shared: HashMap<*const ChordReading, usize> = HashMap::new();
     let chords = laid.form.chords.iter().zip(&laid.reading.chords).enumerate();
     let of_chord = chords
         .map(|(index, (chord, read))| {
             let (symbol, read) = chord.symbol.as_ref().zip(read.as_ref())?;
-            let kind = Kind { centre: read.centre, function: &read.function, symbol, scale: &read.scale };
-            let group = *known.entry(kind).or_insert_with(|| {
-                groups.push(Group::default());
-                groups.len() - 1
+            let group = *shared.entry(Arc::as_ptr(read)).or_insert_with(|| {
+                let kind = Kind { centre: read.centre, function: &read.function, symbol, scale: &read.scale };
+                *known.entry(kind).or_insert_with(|| {
+                    groups.push(Group::default());
+                    groups.len() - 1
+                })
             });
             groups[group].chords.push(index);
             Some(group)

@@ -1,7 +1,5 @@
 //! The mix: how the counted notes share out, each share with its count and its interval.
 
-use std::collections::BTreeMap;
-
 use crate::statistics::{Interval, Level, design_effect, wilson};
 
 use super::judged::{Class, Judged, Tag, Weight};
@@ -102,8 +100,19 @@ pub struct Mix {
     pub total: Counts,
     /// By visit, in order.
     pub by_visit: Vec<Counts>,
-    /// By chorus and bar of the form (both from 1), the bar of the chord a note belongs to. Bars without notes too.
-    pub by_bar: BTreeMap<(u32, usize), Counts>,
+    /// By bar, in order; a note counts in the bar of the chord it belongs to. Bars without notes too.
+    pub by_bar: Vec<BarCounts>,
+}
+
+/// The counts of one bar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BarCounts {
+    /// Times through, from 1.
+    pub chorus: u32,
+    /// Bar of the form, from 1.
+    pub bar: usize,
+    /// What was counted in it.
+    pub counts: Counts,
 }
 
 impl Mix {
@@ -117,24 +126,27 @@ impl Mix {
                 total.add(note);
             }
         }
-        let mut by_bar: BTreeMap<(u32, usize), Counts> = BTreeMap::new();
+        let mut by_bar: Vec<BarCounts> = Vec::new();
         for (visit, counts) in stage.visits().iter().zip(&by_visit) {
             let bar = stage.laid().form.chords[visit.chord].bar + 1;
-            by_bar.entry((visit.chorus, bar)).or_default().join(counts);
+            match by_bar.last_mut().filter(|last| (last.chorus, last.bar) == (visit.chorus, bar)) {
+                Some(last) => last.counts.join(counts),
+                None => by_bar.push(BarCounts { chorus: visit.chorus, bar, counts: *counts }),
+            }
         }
         Self { total, by_visit, by_bar }
     }
 
     /// The share of one kind, its design effect taken from the take's own bars.
     pub fn share(&self, kind: Kind) -> Share {
-        let bars = self.by_bar.values().map(|bar| (bar.of(kind), bar.counted().notes()));
+        let bars = self.by_bar.iter().map(|bar| (bar.counts.of(kind), bar.counts.counted().notes()));
         Share { n: self.total.of(kind), of: self.total.counted().notes(), design_effect: design_effect(bars) }
     }
 
     /// The share of scale tones with those of another scale added, as a lenient verdict counts them.
     pub fn scale_and_other(&self) -> Share {
         let both = |counts: &Counts| counts.of(Kind::Scale) + counts.of(Kind::Other);
-        let bars = self.by_bar.values().map(|bar| (both(bar), bar.counted().notes()));
+        let bars = self.by_bar.iter().map(|bar| (both(&bar.counts), bar.counts.counted().notes()));
         Share { n: both(&self.total), of: self.total.counted().notes(), design_effect: design_effect(bars) }
     }
 }

@@ -105,7 +105,7 @@ impl PushShares {
     /// The part of `length` after which the chord is looked up.
     pub(super) fn lookup(self, length: NanoSpan, running: bool) -> NanoSpan {
         let share = if running { self.running } else { self.spaced };
-        NanoSpan(((1.0 - share) * length.0 as f64).round() as i64)
+        NanoSpan(((1.0 - share) * length.0 as f64) as i64)
     }
 }
 

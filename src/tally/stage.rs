@@ -141,7 +141,7 @@ impl<'a> Stage<'a> {
     pub fn spot(&self, at: Nanos) -> Spot {
         let tempo = self.laid.tempo;
         // One nanosecond on, as instants are rounded down: a note on a barline belongs behind it.
-        let tick = tempo.ticks(at + NanoSpan(1));
+        let (tick, quarter) = tempo.ticks_and_quarter(at + NanoSpan(1));
         let since_start = tick - self.laid.start;
         let last = i64::from(self.laid.choruses) - 1;
         let chorus = since_start.0.div_euclid(self.length.0).clamp(0, last);
@@ -149,7 +149,6 @@ impl<'a> Stage<'a> {
         let bars = &self.laid.form.bars;
         let bar = bars.partition_point(|bar| bar.start <= within).saturating_sub(1);
         let meter = bars[bar].meter;
-        let quarter = tempo.quarter(tick);
         let lasting = |span: TickSpan| quarter.scaled(span.0, TICKS_PER_QUARTER);
         let place = place(within, bars[bar].start, meter, bar, chorus as u32 + 1);
         Spot { place, beat: lasting(meter.beat()), bar: lasting(meter.bar()) }

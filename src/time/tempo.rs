@@ -102,11 +102,19 @@ impl TempoMap {
 
     /// The tick at or just before `at`.
     pub fn ticks(&self, at: Nanos) -> Ticks {
-        let scaled = i128::from(at.0) * i128::from(TICKS_PER_QUARTER);
+        self.ticks_and_quarter(at).0
+    }
+
+    /// The tick at or just before `at`, and how long a quarter note lasts there.
+    pub fn ticks_and_quarter(&self, at: Nanos) -> (Ticks, NanoSpan) {
         let after = self.segments.partition_point(|s| s.at <= at);
         let segment = &self.segments[after.saturating_sub(1)];
-        let ticks = (scaled - segment.at_scaled).div_euclid(i128::from(segment.quarter.0));
-        segment.from + TickSpan(ticks as i64)
+        let scaled = i128::from(at.0) * i128::from(TICKS_PER_QUARTER) - segment.at_scaled;
+        let ticks = match i64::try_from(scaled) {
+            Ok(scaled) => scaled.div_euclid(segment.quarter.0),
+            Err(_) => scaled.div_euclid(i128::from(segment.quarter.0)) as i64,
+        };
+        (segment.from + TickSpan(ticks), segment.quarter)
     }
 
     /// How long a quarter note lasts at `at`.

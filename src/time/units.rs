@@ -132,6 +132,9 @@ impl NanoSpan {
     /// The length times `numerator / denominator`, rounded down.
     #[must_use]
     pub const fn scaled(self, numerator: i64, denominator: i64) -> Self {
-        Self((self.0 as i128 * numerator as i128).div_euclid(denominator as i128) as i64)
+        match self.0.checked_mul(numerator) {
+            Some(product) => Self(product.div_euclid(denominator)),
+            None => Self((self.0 as i128 * numerator as i128).div_euclid(denominator as i128) as i64),
+        }
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! It is not a clock: nothing here knows what time it is. Floats appear only where a number is shown.
 
+pub mod near;
 pub mod units;
 pub mod meter;
 pub mod tempo;

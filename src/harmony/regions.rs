@@ -8,6 +8,7 @@
 //! It is not where keys set by the player come in: those replace what is found here.
 
 use std::collections::HashMap;
+use std::ops::Index;
 use std::rc::Rc;
 
 use crate::theory::{KeyMode, PitchClass};
@@ -43,17 +44,46 @@ const HOME_LIMIT: u32 = 2000;
 pub(super) struct Lattice {
     keys: Vec<Tonality>,
     /// What each item costs in each key, by its weight.
-    items: Vec<Vec<i32>>,
+    items: Rows,
     /// The same with no item above [`HOME_LIMIT`].
-    home_items: Vec<Vec<i32>>,
+    home_items: Rows,
     /// The bonus (negative) from each item to the next within one key; the last row is the wrap, where there is one.
-    stay: Vec<Vec<i32>>,
+    stay: Rows,
     /// What leaving any key between an item and the next costs on top.
     split: Vec<i32>,
     /// Beginning and ending the form in each key.
     first: Vec<i32>,
     last: Vec<i32>,
     wraps: bool,
+}
+
+/// Rows of costs, one number a key, in one piece of memory.
+#[derive(Clone, Debug, Default)]
+struct Rows {
+    width: usize,
+    costs: Vec<i32>,
+}
+
+impl Rows {
+    fn new(width: usize, costs: impl Iterator<Item = i32>) -> Self {
+        Self { width, costs: costs.collect() }
+    }
+
+    fn len(&self) -> usize {
+        self.costs.len() / self.width
+    }
+
+    fn rows(&self) -> impl Iterator<Item = &[i32]> {
+        self.costs.chunks_exact(self.width)
+    }
+}
+
+impl Index<usize> for Rows {
+    type Output = [i32];
+
+    fn index(&self, row: usize) -> &[i32] {
+        &self.costs[row * self.width..(row + 1) * self.width]
+    }
 }
 
 impl Lattice {
@@ -64,17 +94,22 @@ impl Lattice {
         let keys = candidate_keys(progression, first.root);
         let each_key = |cost: &dyn Fn(Tonality) -> i32| keys.iter().map(|&key| cost(key)).collect();
         let weights = weights(items);
-        let (items, home_items) = costs(progression, &keys)
-            .iter()
-            .zip(weights)
-            .map(|(costs, weight)| (weighted(costs, weight, u32::MAX), weighted(costs, weight, HOME_LIMIT)))
-            .unzip();
+        let costs = costs(progression, &keys);
+        let weighted = |limit: u32| {
+            let rows = costs.iter().zip(&weights);
+            let numbers =
+                rows.flat_map(|(row, &weight)| row.iter().map(move |&cost| weigh(cost.min(limit), weight)));
+            Rows::new(keys.len(), numbers)
+        };
         let neighbours = || progression.neighbours();
         let tonic_at_end = |item: &Item, key: Tonality| if key.is_tonic(item) { TONIC_AT_END } else { 0 };
         Some(Self {
-            items,
-            home_items,
-            stay: neighbours().map(|(a, b)| each_key(&|key| bonus(a, b, key))).collect(),
+            items: weighted(u32::MAX),
+            home_items: weighted(HOME_LIMIT),
+            stay: Rows::new(
+                keys.len(),
+                neighbours().flat_map(|(a, b)| keys.iter().map(move |&key| bonus(a, b, key))),
+            ),
             split: neighbours().map(|(a, b)| if is_cadence(a, b) { SPLITS_CADENCE } else { 0 }).collect(),
             first: each_key(&|key| tonic_at_end(first, key) + into(key)),
             last: each_key(&|key| tonic_at_end(last, key)),
@@ -91,8 +126,8 @@ impl Lattice {
     /// The key that explains the whole best without any change; the earlier one on a tie.
     pub(super) fn home(&self) -> Option<Tonality> {
         let cost = |s: usize| {
-            let items: i32 = self.home_items.iter().map(|row| row[s]).sum();
-            let bonuses: i32 = self.stay.iter().map(|row| row[s]).sum();
+            let items: i32 = self.home_items.rows().map(|row| row[s]).sum();
+            let bonuses: i32 = self.stay.rows().map(|row| row[s]).sum();
             items + bonuses + self.first[s] + self.last[s]
         };
         (0..self.keys.len()).min_by_key(|&s| cost(s)).map(|s| self.keys[s])
@@ -145,9 +180,9 @@ fn costs(progression: &Progression, keys: &[Tonality]) -> Vec<Rc<[u32]>> {
     (0..progression.items.len()).map(cost).collect()
 }
 
-/// Costs by an item's weight, none of them above `limit` before.
-fn weighted(costs: &[u32], weight: f64, limit: u32) -> Vec<i32> {
-    costs.iter().map(|&cost| (weight * f64::from(cost.min(limit)) + 0.5).floor() as i32).collect()
+/// A cost by an item's weight, rounded half up.
+fn weigh(cost: u32, weight: f64) -> i32 {
+    (weight * f64::from(cost) + 0.5) as i32
 }
 
 const fn into(key: Tonality) -> i32 {

@@ -8,7 +8,7 @@
 use crate::time::{NanoSpan, Nanos};
 
 use super::settings::{PushShares, Settings};
-use super::stage::Stage;
+use super::stage::{Hints, Stage};
 
 /// A change so soon after the onset is always the note's own: the guard against clipped note-offs.
 const SNAP: NanoSpan = NanoSpan::millis(30);
@@ -54,18 +54,20 @@ pub struct Attribution {
 }
 
 /// Finds the chord a note was meant for.
-pub fn attribute(timing: &Timing, stage: &Stage<'_>, settings: &Settings) -> Attribution {
-    let at_onset = stage.visit_at(timing.on);
-    let found = |shares| settle(stage, at_onset, look_up(timing, stage, shares));
+pub fn attribute(timing: &Timing, stage: &Stage<'_>, hints: &mut Hints, settings: &Settings) -> Attribution {
+    let at_onset = stage.visit_at(timing.on, hints);
+    if at_onset == stage.visit_at(timing.on + SNAP.max(timing.beat), &mut hints.clone()) {
+        return Attribution { visit: at_onset, early: false, either: false };
+    }
+    let found = |shares| settle(stage, at_onset, look_up(timing, stage, *hints, shares));
     let visit = found(settings.push);
-    let near_change = at_onset != stage.visit_at(timing.on + SNAP.max(timing.beat));
-    let either = near_change && EITHER.into_iter().any(|shares| found(shares) != visit);
+    let either = EITHER.into_iter().any(|shares| found(shares) != visit);
     Attribution { visit, early: visit != at_onset, either }
 }
 
-fn look_up(timing: &Timing, stage: &Stage<'_>, shares: PushShares) -> Option<usize> {
+fn look_up(timing: &Timing, stage: &Stage<'_>, mut hints: Hints, shares: PushShares) -> Option<usize> {
     let share = shares.lookup(timing.length, timing.is_running());
-    stage.visit_at(timing.on + share.min(timing.beat).max(SNAP))
+    stage.visit_at(timing.on + share.min(timing.beat).max(SNAP), &mut hints)
 }
 
 /// A chord that merely goes on into its next bar is no other chord: the note stays where it was struck.

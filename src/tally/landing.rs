@@ -6,7 +6,7 @@
 use crate::theory::PitchClass;
 
 use super::judged::{Judged, Weight};
-use super::stage::Stage;
+use super::stage::{Hints, Stage};
 
 /// How one change was met.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -71,9 +71,10 @@ fn first_notes(judged: &[Judged], stage: &Stage<'_>) -> Vec<Option<usize>> {
             firsts[visit] = Some(index);
         }
     }
+    let hints = &mut Hints::default();
     for (visit, first) in firsts.iter_mut().enumerate() {
         let start = stage.visits()[visit].on;
-        *first = first.filter(|&index| judged[index].timing.on < start + stage.spot(start).beat);
+        *first = first.filter(|&index| judged[index].timing.on < start + stage.spot(start, hints).beat);
     }
     firsts
 }

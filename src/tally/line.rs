@@ -8,7 +8,7 @@ use crate::time::Nanos;
 use super::attribution::{Timing, attribute};
 use super::judged::{Judged, Weight};
 use super::settings::Settings;
-use super::stage::Stage;
+use super::stage::{Hints, Stage};
 
 /// Judges every note for itself: chord and layer, not yet what it resolves to.
 pub fn judge_each(notes: &[Note], stage: &Stage<'_>, settings: &Settings) -> Vec<Judged> {
@@ -16,15 +16,23 @@ pub fn judge_each(notes: &[Note], stage: &Stage<'_>, settings: &Settings) -> Vec
     let sizes = event_sizes(notes, &events);
     let nexts = next_events(notes, &events);
     let each = notes.iter().zip(sizes).zip(nexts);
-    each.map(|((note, size), next)| judge(*note, size, next, stage, settings)).collect()
+    let hints = &mut Hints::default();
+    each.map(|((note, size), next)| judge(*note, size, next, stage, hints, settings)).collect()
 }
 
-fn judge(note: Note, size: usize, next: Option<Nanos>, stage: &Stage<'_>, settings: &Settings) -> Judged {
+fn judge(
+    note: Note,
+    size: usize,
+    next: Option<Nanos>,
+    stage: &Stage<'_>,
+    hints: &mut Hints,
+    settings: &Settings,
+) -> Judged {
     let end = next.map_or(note.off, |next| note.off.min(next));
-    let spot = stage.spot(note.on);
+    let spot = stage.spot(note.on, hints);
     let length = end.max(note.on) - note.on;
     let timing = Timing { on: note.on, length, next, beat: spot.beat, bar: spot.bar };
-    let found = attribute(&timing, stage, settings);
+    let found = attribute(&timing, stage, hints, settings);
     let layers = found.visit.and_then(|visit| stage.layers(visit));
     let without_chord = match found.visit {
         None => Some(LeftOut::CountIn),

@@ -3,6 +3,7 @@
 use crate::chart::Form;
 use crate::harmony::Reading;
 use crate::theory::{PitchClass, PitchClassSet};
+use crate::time::near::partition_point_near;
 use crate::time::{Meter, NanoSpan, Nanos, TICKS_PER_QUARTER, TempoMap, TickSpan, Ticks};
 
 use super::judged::Class;
@@ -86,6 +87,14 @@ pub struct Spot {
     pub bar: NanoSpan,
 }
 
+/// Where the last answers were found, kept by who asks in order of time; they change no answer.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Hints {
+    tempo: usize,
+    bar: usize,
+    visit: usize,
+}
+
 /// A laid form, ready to be asked which chord sounds when.
 #[derive(Debug)]
 pub struct Stage<'a> {
@@ -123,8 +132,9 @@ impl<'a> Stage<'a> {
     }
 
     /// Index of the visit sounding at `at`; `None` before the first. After the last change the last chord stays.
-    pub fn visit_at(&self, at: Nanos) -> Option<usize> {
-        self.visits.partition_point(|visit| visit.on <= at + TOLERANCE).checked_sub(1)
+    pub fn visit_at(&self, at: Nanos, hints: &mut Hints) -> Option<usize> {
+        partition_point_near(&self.visits, &mut hints.visit, |visit| visit.on <= at + TOLERANCE)
+            .checked_sub(1)
     }
 
     /// Whether two visits sound the same chord without another between them.
@@ -138,16 +148,16 @@ impl<'a> Stage<'a> {
     }
 
     /// Where an instant lies in the form, and how long beats and bars are there.
-    pub fn spot(&self, at: Nanos) -> Spot {
+    pub fn spot(&self, at: Nanos, hints: &mut Hints) -> Spot {
         let tempo = self.laid.tempo;
         // One nanosecond on, as instants are rounded down: a note on a barline belongs behind it.
-        let (tick, quarter) = tempo.ticks_and_quarter(at + NanoSpan(1));
+        let (tick, quarter) = tempo.ticks_and_quarter(at + NanoSpan(1), &mut hints.tempo);
         let since_start = tick - self.laid.start;
         let last = i64::from(self.laid.choruses) - 1;
         let chorus = since_start.0.div_euclid(self.length.0).clamp(0, last);
         let within = Ticks::ZERO + since_start - self.length * chorus;
         let bars = &self.laid.form.bars;
-        let bar = bars.partition_point(|bar| bar.start <= within).saturating_sub(1);
+        let bar = partition_point_near(bars, &mut hints.bar, |bar| bar.start <= within).saturating_sub(1);
         let meter = bars[bar].meter;
         let lasting = |span: TickSpan| quarter.scaled(span.0, TICKS_PER_QUARTER);
         let place = place(within, bars[bar].start, meter, bar, chorus as u32 + 1);

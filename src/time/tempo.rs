@@ -1,5 +1,6 @@
 //! Tempo maps: from musical time to physical time and back.
 
+use super::near::partition_point_near;
 use super::units::{NanoSpan, Nanos, TICKS_PER_QUARTER, TickSpan, Ticks};
 
 /// Nanoseconds a quarter note lasts at 120 a minute, the tempo where none is given (Standard MIDI File 1.0).
@@ -97,17 +98,22 @@ impl TempoMap {
 
     /// The instant of `at` in nanoseconds after tick 0, rounded down.
     pub fn nanos(&self, at: Ticks) -> Nanos {
-        Nanos(self.scaled_at(at).div_euclid(i128::from(TICKS_PER_QUARTER)) as i64)
+        let scaled = self.scaled_at(at);
+        Nanos(match i64::try_from(scaled) {
+            Ok(scaled) => scaled.div_euclid(TICKS_PER_QUARTER),
+            Err(_) => scaled.div_euclid(i128::from(TICKS_PER_QUARTER)) as i64,
+        })
     }
 
     /// The tick at or just before `at`.
     pub fn ticks(&self, at: Nanos) -> Ticks {
-        self.ticks_and_quarter(at).0
+        self.ticks_and_quarter(at, &mut 0).0
     }
 
-    /// The tick at or just before `at`, and how long a quarter note lasts there.
-    pub fn ticks_and_quarter(&self, at: Nanos) -> (Ticks, NanoSpan) {
-        let after = self.segments.partition_point(|s| s.at <= at);
+    /// The tick at or just before `at`, and how long a quarter note lasts there. `hint` is kept from one call to the next
+    /// by who asks in order of time; it changes no answer.
+    pub fn ticks_and_quarter(&self, at: Nanos, hint: &mut usize) -> (Ticks, NanoSpan) {
+        let after = partition_point_near(&self.segments, hint, |s| s.at <= at);
         let segment = &self.segments[after.saturating_sub(1)];
         let scaled = i128::from(at.0) * i128::from(TICKS_PER_QUARTER) - segment.at_scaled;
         let ticks = match i64::try_from(scaled) {

@@ -38,7 +38,7 @@ pub(super) fn cheapest(lattice: &Lattice) -> Path {
 impl Lattice {
     /// What going from the last item in key `end` back to the first in key `start` costs, in a loop.
     fn wrap(&self, end: usize, start: usize) -> i32 {
-        match (self.stay.last(), self.split.last()) {
+        match (self.stay.rows().last(), self.split.last()) {
             (Some(stay), Some(split)) if self.wraps => {
                 if end == start {
                     stay[start]
@@ -70,10 +70,11 @@ fn cost_of_rest(lattice: &Lattice) -> Vec<i32> {
             let entered: Vec<i32> =
                 rest.iter().zip(&lattice.keys).map(|(cost, &key)| cost + into(key)).collect();
             let nearest = Nearest::of(lattice, &entered);
+            let stay = &lattice.stay[i];
             rest = (0..rest.len())
                 .map(|s| {
                     let (change, _) = nearest.to(lattice.keys[s].signature());
-                    (rest[s] + lattice.stay[i][s]).min(change + lattice.split[i])
+                    (rest[s] + stay[s]).min(change + lattice.split[i])
                 })
                 .collect();
         }
@@ -90,25 +91,25 @@ fn from_start(lattice: &Lattice, start: usize) -> Path {
     let keys = lattice.keys.len();
     let mut costs = vec![NO_WAY; keys];
     costs[start] = lattice.first[start] + lattice.items[0][start];
-    let mut came_from: Vec<Vec<usize>> = Vec::with_capacity(lattice.items.len());
-    for (i, items) in lattice.items.iter().enumerate().skip(1) {
+    let mut next = costs.clone();
+    let mut came_from: Vec<usize> = Vec::with_capacity(lattice.items.costs.len());
+    for (i, items) in lattice.items.rows().enumerate().skip(1) {
         let nearest = Nearest::of(lattice, &costs);
         let (stay, split) = (&lattice.stay[i - 1], lattice.split[i - 1]);
-        let step = |s: usize| {
+        for s in 0..keys {
             let (cost, from) = nearest.to(lattice.keys[s].signature());
             let change = cost + split + into(lattice.keys[s]);
             let stay = costs[s] + stay[s];
             let (cost, from) = if stay <= change { (stay, s) } else { (change, from) };
-            ((cost + items[s]).min(NO_WAY), from)
-        };
-        let (next, from): (Vec<i32>, Vec<usize>) = (0..keys).map(step).unzip();
-        costs = next;
-        came_from.push(from);
+            next[s] = (cost + items[s]).min(NO_WAY);
+            came_from.push(from);
+        }
+        std::mem::swap(&mut costs, &mut next);
     }
     let ends = (0..keys).map(|end| (costs[end] + lattice.last[end] + lattice.wrap(end, start), end));
     let (total, end) = ends.min().unwrap_or((NO_WAY, start));
     let mut states = vec![end];
-    for from in came_from.iter().rev() {
+    for from in came_from.chunks_exact(keys).rev() {
         let at = states[states.len() - 1];
         states.push(from[at]);
     }
@@ -116,40 +117,59 @@ fn from_start(lattice: &Lattice, start: usize) -> Path {
     Path { total, states }
 }
 
+/// A cost and the key it comes from in one number, the cost above the key: the least is the cheapest, of equals the
+/// earliest key.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Way(i64);
+
+impl Way {
+    /// Bits for the key; there are at most 36.
+    const KEY_BITS: u32 = 8;
+    /// No key at all.
+    const NONE: Self = Self::new(NO_WAY, (1 << Self::KEY_BITS) - 1);
+
+    const fn new(cost: i32, key: usize) -> Self {
+        Self(((cost as i64) << Self::KEY_BITS) | key as i64)
+    }
+
+    const fn dearer(self, by: i32) -> Self {
+        Self(self.0 + ((by as i64) << Self::KEY_BITS))
+    }
+
+    const fn parts(self) -> (i32, usize) {
+        ((self.0 >> Self::KEY_BITS) as i32, (self.0 & ((1 << Self::KEY_BITS) - 1)) as usize)
+    }
+}
+
 /// For each signature the cheapest change that arrives there: its cost and the key it comes from.
 struct Nearest {
-    to: [(i32, usize); 12],
+    to: [Way; 12],
 }
 
 impl Nearest {
     fn of(lattice: &Lattice, costs: &[i32]) -> Self {
-        let mut by_signature = [(NO_WAY, usize::MAX); 12];
+        let mut from = [Way::NONE; 12];
         for (s, (&cost, key)) in costs.iter().zip(&lattice.keys).enumerate() {
-            let best = &mut by_signature[key.signature()];
-            *best = (*best).min((cost, s));
+            let best = &mut from[key.signature()];
+            *best = (*best).min(Way::new(cost, s));
         }
-        let of_all = by_signature.iter().copied().min().unwrap_or((NO_WAY, usize::MAX));
-        Self { to: std::array::from_fn(|signature| cheapest_change(&by_signature, of_all, signature)) }
+        let of_all = from.iter().copied().min().unwrap_or(Way::NONE);
+        Self { to: std::array::from_fn(|signature| cheapest_change(&from, of_all, signature)) }
     }
 
     /// Cost and key of the cheapest change between any key and one with this signature.
     fn to(&self, signature: usize) -> (i32, usize) {
-        self.to[signature]
+        self.to[signature].parts()
     }
 }
 
 /// The cheapest of all counts as far away: where it is near, it wins by its own distance.
-fn cheapest_change(
-    by_signature: &[(i32, usize); 12],
-    of_all: (i32, usize),
-    signature: usize,
-) -> (i32, usize) {
-    let near = (0..FAR).flat_map(|fifths| {
-        let both_sides = [signature + fifths, signature + 12 - fifths];
-        both_sides.map(|other| (fifths, by_signature[other % 12]))
-    });
-    near.chain([(FAR, of_all)])
-        .map(|(fifths, (cost, key))| (cost + change(fifths), key))
-        .min()
-        .unwrap_or(of_all)
+fn cheapest_change(from: &[Way; 12], of_all: Way, signature: usize) -> Way {
+    let mut best = of_all.dearer(const { change(FAR) });
+    for fifths in 0..FAR {
+        for other in [signature + fifths, signature + 12 - fifths] {
+            best = best.min(from[other % 12].dearer(change(fifths)));
+        }
+    }
+    best
 }

@@ -198,6 +198,6 @@ fn a_blues_is_a_candidate_where_its_one_and_four_alternate_and_fill_a_quarter() 
 #[test]
 fn home_counts_no_chord_above_the_limit() {
     let lattice = Lattice::of(&Progression::of_symbols("Cmaj7 Gbmaj7 C#7", false)).expect("a lattice");
-    let strange = |rows: &[Vec<i32>]| rows[1][0];
+    let strange = |rows: &Rows| rows[1][0];
     assert_eq!((strange(&lattice.items), strange(&lattice.home_items)), (3200, 2000));
 }

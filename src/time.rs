@@ -8,4 +8,4 @@ pub mod units;
 
 pub use meter::{BarGrid, Meter};
 pub use tempo::TempoMap;
-pub use units::{NanoSpan, Nanos, TICKS_PER_QUARTER, TickSpan, Ticks};
+pub use units::{FrameRate, FrameSpan, Frames, NanoSpan, Nanos, TICKS_PER_QUARTER, TickSpan, Ticks};

@@ -122,7 +122,7 @@ impl Voice {
             swell: 0.0,
             swell_step: 1.0 / (attack * rate).max(1.0),
             fall: fall(timbre.decay_seconds, rate),
-            release_fall: fall(RELEASE_SECONDS, rate),
+            release_fall: fall(RELEASE_SECONDS.min(timbre.decay_seconds), rate),
             frames_left: strike.length.0,
             follow: 1.0 - (-std::f32::consts::TAU * cutoff / rate).exp(),
             filtered: 0.0,

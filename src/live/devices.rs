@@ -63,6 +63,9 @@ pub fn open(
     clock: HostClock,
 ) -> Devices {
     let mut said = Vec::new();
+    // Sound libraries tell of every device that is not there; what matters of it is said by us.
+    #[cfg(all(unix, feature = "live"))]
+    let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
     let sound: Box<dyn SoundOut> = match open_sound(sound, audio, clock) {
         Ok(sound) => sound,
         Err(why) => {

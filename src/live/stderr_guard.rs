@@ -11,26 +11,31 @@ use std::sync::{Mutex, PoisonError};
 
 use rustix::stdio::{dup2_stderr, stderr};
 
-/// Where descriptor 2 led before; empty while it leads there still.
-static BEFORE: Mutex<Option<OwnedFd>> = Mutex::new(None);
+/// Where descriptor 2 led before, and how many guards live; empty while it leads there still.
+static BEFORE: Mutex<Option<Before>> = Mutex::new(None);
 
-/// While it lives, what is written to descriptor 2 goes to a log or nowhere.
+struct Before {
+    led_to: OwnedFd,
+    guards: usize,
+}
+
+/// While one lives, what is written to descriptor 2 goes to a log or nowhere.
 #[derive(Debug)]
 pub struct StderrGuard(());
 
 impl StderrGuard {
-    /// Leads descriptor 2 to the end of `log`, or nowhere. `None` when a guard lives already: the outer one rules.
-    pub fn lead_to(log: Option<&Path>) -> io::Result<Option<Self>> {
+    /// Leads descriptor 2 to the end of `log`, or nowhere. Where a guard lives already its choice stays.
+    pub fn lead_to(log: Option<&Path>) -> io::Result<Self> {
         let mut before = BEFORE.lock().unwrap_or_else(PoisonError::into_inner);
-        if before.is_some() {
-            return Ok(None);
+        if let Some(before) = before.as_mut() {
+            before.guards += 1;
+            return Ok(Self(()));
         }
         let target = target(log)?;
-        // `stderr()` borrows descriptor 2 of this process, which is open for its whole life.
-        let kept = rustix::io::dup(stderr())?;
+        let led_to = rustix::io::dup(stderr())?;
         dup2_stderr(&target)?;
-        *before = Some(kept);
-        Ok(Some(Self(())))
+        *before = Some(Before { led_to, guards: 1 });
+        Ok(Self(()))
     }
 }
 
@@ -41,18 +46,26 @@ fn target(log: Option<&Path>) -> io::Result<File> {
     }
 }
 
-/// Leads descriptor 2 back to where it led; does nothing when it leads there already.
+/// Leads descriptor 2 back to where it led, whatever guards live; does nothing when it leads there already.
 pub fn restore() {
     let before = BEFORE.lock().unwrap_or_else(PoisonError::into_inner).take();
     if let Some(before) = before {
         // Nothing can be said about a failure here: the place to say it is what failed.
-        let _ = dup2_stderr(&before);
+        let _ = dup2_stderr(&before.led_to);
     }
 }
 
 impl Drop for StderrGuard {
     fn drop(&mut self) {
-        restore();
+        let mut before = BEFORE.lock().unwrap_or_else(PoisonError::into_inner);
+        let left = before.as_mut().map_or(0, |before| {
+            before.guards -= 1;
+            before.guards
+        });
+        drop(before);
+        if left == 0 {
+            restore();
+        }
     }
 }
 
@@ -61,15 +74,14 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_is_written_meanwhile_lands_in_the_log_and_an_inner_guard_changes_nothing() {
+    fn what_is_written_lands_in_the_log_until_the_last_guard_goes() {
         let folder = tempfile::tempdir().expect("a folder");
         let log = folder.path().join("log");
-        let guard = StderrGuard::lead_to(Some(&log))
-            .expect("led away")
-            .expect("the outer guard");
-        assert!(StderrGuard::lead_to(None).expect("no error").is_none());
+        let outer = StderrGuard::lead_to(Some(&log)).expect("led away");
+        let inner = StderrGuard::lead_to(None).expect("nothing to do");
+        drop(outer);
         rustix::io::write(stderr(), b"a library speaks\n").expect("written");
-        drop(guard);
+        drop(inner);
         assert!(BEFORE.lock().expect("no panic").is_none());
         assert!(
             std::fs::read_to_string(&log)

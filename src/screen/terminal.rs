@@ -25,7 +25,7 @@ static HOOK: Once = Once::new();
 pub struct Screen {
     terminal: Terminal<CrosstermBackend<Stdout>>,
     #[cfg(all(unix, feature = "live"))]
-    _stderr: Option<crate::live::stderr_guard::StderrGuard>,
+    _stderr: crate::live::stderr_guard::StderrGuard,
 }
 
 impl Screen {

@@ -109,10 +109,11 @@ mod tests {
 
     #[test]
     fn compound_meters_are_counted_in_dotted_quarters() {
-        let pulse_of = |text: &str| pulse(text.parse().expect("a meter")).in_quarters();
+        let pulse_of = |text: &str| pulse(text.parse().expect("a meter")).0 * 2 / TICKS_PER_QUARTER;
         assert_eq!(
             ["4/4", "3/4", "6/8", "7/8", "2/2"].map(pulse_of),
-            [1.0, 1.0, 1.5, 0.5, 1.0]
+            [2, 2, 3, 1, 2],
+            "in eighths"
         );
     }
 }

@@ -139,7 +139,7 @@ mod tests {
             assert!(peak(&out) > 0.01, "{part:?}: {}", peak(&out));
             (0..100).for_each(|_| voices.render(&mut out));
             assert!(voices.is_silent(), "{part:?} still sounds after ten seconds");
-            assert_eq!(peak(&out), 0.0);
+            assert!(peak(&out) <= 0.0);
         }
     }
 
@@ -150,7 +150,7 @@ mod tests {
         voices.strike(strike(Part::Bass, 40, 127));
         let mut out = [1.0; 512];
         voices.render(&mut out);
-        assert_eq!(peak(&out), 0.0);
+        assert!(peak(&out) <= 0.0);
         voices.hear(Part::Bass, Hearing::Heard);
         voices.render(&mut out);
         assert!(peak(&out) > 0.0);

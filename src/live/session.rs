@@ -30,7 +30,7 @@ use run::Run;
 /// it. Devices that are missing do not stop a session: it goes on silently and says so.
 pub fn play(
     plan: &SessionPlan,
-    view: impl FnOnce(ViewEnd) -> std::io::Result<()>,
+    view: impl FnOnce(&ViewEnd) -> std::io::Result<()>,
 ) -> Result<Played, LiveError> {
     plan.check()?;
     let stop = StopSignal::listen().map_err(LiveError::Signals)?;
@@ -51,10 +51,10 @@ pub fn play(
                 let count_in =
                     plan.tempo().nanos(Ticks::ZERO + arrangement.count_in) - crate::time::Nanos::ZERO;
                 let devices = devices::open(&plan.sound, &plan.notes, count_in, (audio, midi), clock);
-                Run::new(plan, arrangement, devices, end, &stop).to_the_end(&mut clock)
+                Run::new(plan, arrangement, devices, end, &stop).until_over(&mut clock)
             });
         let session = session.map_err(LiveError::Thread)?;
-        let shown = view(view_end.clone());
+        let shown = view(&view_end);
         if shown.is_err() {
             view_end.give(Cue::StopNow);
         }
@@ -67,7 +67,7 @@ pub fn play(
 }
 
 /// A view that shows nothing and waits for the end.
-pub fn headless(end: ViewEnd) -> std::io::Result<()> {
+pub fn headless(end: &ViewEnd) -> std::io::Result<()> {
     while end.latest().get().place != Place::Over {
         thread::sleep(Duration::from_millis(20));
     }

@@ -170,7 +170,7 @@ fn page_chord(form: &Form, reading: &Reading, i: usize) -> PageChord {
     let read = reading.chords.get(i).and_then(Option::as_ref);
     let tones = |of: fn(&ChordSymbol) -> Vec<PitchClass>| {
         chord.symbol.map_or_else(Vec::new, |symbol| {
-            of(&symbol).into_iter().map(|p| tone(&symbol, p)).collect()
+            of(&symbol).into_iter().map(|p| tone(symbol, p)).collect()
         })
     };
     PageChord {
@@ -183,7 +183,7 @@ fn page_chord(form: &Form, reading: &Reading, i: usize) -> PageChord {
     }
 }
 
-fn tone(symbol: &ChordSymbol, pitch_class: PitchClass) -> Tone {
+fn tone(symbol: ChordSymbol, pitch_class: PitchClass) -> Tone {
     Tone {
         degree: symbol.degree_of(pitch_class).to_string(),
         name: symbol.spell(pitch_class).to_string(),

@@ -126,7 +126,7 @@ mod tests {
             printed.extend(plain.lines(&Moment {
                 place,
                 ..Moment::default()
-            }))
+            }));
         };
         show(Place::Opening);
         show(Place::CountIn { click: 1, of: 6 });

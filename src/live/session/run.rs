@@ -87,7 +87,7 @@ impl<'a> Run<'a> {
     }
 
     /// Runs until the take is over.
-    pub fn to_the_end(mut self, pace: &mut impl Pace) -> Played {
+    pub fn until_over(mut self, pace: &mut impl Pace) -> Played {
         self.last_news = pace.now();
         let stopped = loop {
             if let Some(stopped) = self.tick(pace.now()) {
@@ -143,13 +143,9 @@ impl<'a> Run<'a> {
             self.dropped.late_notes += u64::from(late);
             self.dropped.news += u64::from(lost);
             let rate = self.devices.sound.rate();
-            match &mut self.clock {
-                Some(clock) => clock.line.observe(frame, heard_at),
-                None => {
-                    let start = self.rendered + rate.frames(LEAD);
-                    self.clock = Some(TakeClock::new(ClockLine::new(rate, frame, heard_at), start, rate));
-                }
-            }
+            let start = self.rendered + rate.frames(LEAD);
+            let first = || TakeClock::new(ClockLine::new(rate, frame, heard_at), start, rate);
+            self.clock.get_or_insert_with(first).line.observe(frame, heard_at);
         }
     }
 

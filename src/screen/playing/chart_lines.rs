@@ -108,9 +108,13 @@ impl Row {
             let into = page.chords[chord].start - bar.start;
             (into.0 * i64::from(self.inside()) / bar.meter.bar().0.max(1)) as u16
         };
-        let ends = |chord: usize| match chord + 1 < bar.chords.end {
-            true => column(chord + 1).saturating_sub(1),
-            false => self.inside(),
+        let ends = |chord: usize| {
+            let is_last = chord + 1 == bar.chords.end;
+            if is_last {
+                self.inside()
+            } else {
+                column(chord + 1).saturating_sub(1)
+            }
         };
         bar.chords
             .clone()

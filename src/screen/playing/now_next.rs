@@ -57,13 +57,14 @@ pub(super) fn small(page: &Page, shown: &Shown, here: &Here, y: u16, canvas: &mu
     }
     let (x, below) = if wide { (35, 0) } else { (3, 2) };
     let next = next(page, here);
-    let guides = next
-        .guides
-        .iter()
-        .map(|tone| format!("  {}", tone.name))
-        .collect::<String>();
+    let guides: Vec<&str> = next.guides.iter().map(|tone| tone.name.as_str()).collect();
     canvas.write(x, y + below, "next", Role::Aside);
-    canvas.write(x + 6, y + below, &format!("{} {guides}", next.text), Role::Plain);
+    canvas.write(
+        x + 6,
+        y + below,
+        &format!("{}   {}", next.text, guides.join("  ")),
+        Role::Plain,
+    );
     if shown.naming == Naming::Names && wide {
         canvas.write(35, y + 1, &tones(now, Naming::Names), Role::Plain);
     }

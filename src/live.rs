@@ -11,6 +11,8 @@
 //! | the caller's | a view | moments | cues |
 
 #[cfg(feature = "live")]
+mod arrivals;
+#[cfg(feature = "live")]
 pub mod audio;
 pub mod callback;
 pub mod clock;
@@ -18,6 +20,8 @@ pub mod devices;
 pub mod midi_from_file;
 #[cfg(feature = "live")]
 pub mod midi_in;
+#[cfg(feature = "jack")]
+pub mod midi_in_jack;
 pub mod moment;
 pub mod plan;
 pub mod session;

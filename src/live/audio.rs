@@ -17,6 +17,8 @@ use crate::time::{FrameRate, FrameSpan, Nanos};
 
 /// Frames that are rendered at a time, whatever the device asks for.
 const SCRATCH: usize = 512;
+/// The name of the JACK host.
+pub const JACK: &str = "jack";
 /// Frames asked of the device for each callback: a power of two, as some sound servers crackle at others.
 const BUFFER: u32 = 512;
 
@@ -75,7 +77,8 @@ impl CpalSound {
             .map_err(refused("read the device's format"))?;
         let format = supported.sample_format();
         let mut config: StreamConfig = supported.into();
-        if host != Some("jack") {
+        // The server's own period rules there.
+        if host != Some(JACK) {
             config.buffer_size = cpal::BufferSize::Fixed(BUFFER);
         }
         let unsupported = || AudioError::Unsupported(format!("{} frames a second", config.sample_rate));

@@ -56,7 +56,7 @@ pub const NO_NOTES: &str = "No MIDI input: nothing you play is heard. Connect it
 
 /// Opens what is asked for. What cannot be opened is replaced by its silent form, and said.
 pub fn open(
-    sound: &SoundChoice,
+    sound_choice: &SoundChoice,
     notes: &NotesChoice,
     count_in: NanoSpan,
     (audio, midi): ((ToAudioEnd, AudioEnd), (MessagesEnd, DriverEnd)),
@@ -66,7 +66,7 @@ pub fn open(
     // Sound libraries tell of every device that is not there; what matters of it is said by us.
     #[cfg(all(unix, feature = "live"))]
     let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
-    let sound: Box<dyn SoundOut> = match open_sound(sound, audio, clock) {
+    let sound: Box<dyn SoundOut> = match open_sound(sound_choice, audio, clock) {
         Ok(sound) => sound,
         Err(why) => {
             said.push(format!("{NO_SOUND} ({why})"));
@@ -82,8 +82,8 @@ pub fn open(
             };
             Box::new(MidiFromFile::new(messages, shift))
         }
-        NotesChoice::Ports => open_ports(None, midi, clock, &mut said),
-        NotesChoice::PortsNamed(name) => open_ports(Some(name), midi, clock, &mut said),
+        NotesChoice::Ports => open_ports(sound_choice, None, midi, clock, &mut said),
+        NotesChoice::PortsNamed(name) => open_ports(sound_choice, Some(name), midi, clock, &mut said),
     };
     Devices { sound, notes, said }
 }
@@ -119,11 +119,18 @@ fn open_sound(
 
 #[cfg(feature = "live")]
 fn open_ports(
+    sound: &SoundChoice,
     name: Option<&str>,
     wires: (MessagesEnd, DriverEnd),
     clock: HostClock,
     said: &mut Vec<String>,
 ) -> Box<dyn NotesIn> {
+    // Who asks for JACK has the instrument there too, stamped on the clock of the sound.
+    #[cfg(feature = "jack")]
+    if *sound == SoundChoice::Host(super::audio::JACK.to_owned()) {
+        return open_jack_port(name, wires, clock, said);
+    }
+    let _ = sound;
     match super::midi_in::MidiIn::open(name, wires, clock) {
         Ok(ports) => {
             said.extend(ports.said());
@@ -138,6 +145,7 @@ fn open_ports(
 
 #[cfg(not(feature = "live"))]
 fn open_ports(
+    _: &SoundChoice,
     _: Option<&str>,
     _: (MessagesEnd, DriverEnd),
     _: HostClock,
@@ -145,4 +153,23 @@ fn open_ports(
 ) -> Box<dyn NotesIn> {
     said.push(format!("{NO_NOTES} (this build has no MIDI input)"));
     Box::new(NobodyPlays)
+}
+
+#[cfg(feature = "jack")]
+fn open_jack_port(
+    name: Option<&str>,
+    wires: (MessagesEnd, DriverEnd),
+    clock: HostClock,
+    said: &mut Vec<String>,
+) -> Box<dyn NotesIn> {
+    match super::midi_in_jack::JackMidiIn::open(name, wires, clock) {
+        Ok(port) => {
+            said.extend(port.said());
+            Box::new(port)
+        }
+        Err(error) => {
+            said.push(format!("{NO_NOTES} ({error})"));
+            Box::new(NobodyPlays)
+        }
+    }
 }

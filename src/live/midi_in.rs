@@ -5,9 +5,10 @@
 
 use midir::{Ignore, MidiInput, MidiInputConnection};
 
-use super::clock::{HostClock, StampOffset, TakeClock};
+use super::arrivals::Arrivals;
+use super::clock::{HostClock, TakeClock};
 use super::devices::{NO_NOTES, NotesIn};
-use super::wires::{DriverEnd, DriverMessage, MessagesEnd, ShortMessage, StampedMessage};
+use super::wires::{DriverEnd, DriverMessage, MessagesEnd, ShortMessage, Stamp, StampedMessage};
 use crate::time::Nanos;
 
 /// The name that other programs see.
@@ -23,15 +24,14 @@ pub enum MidiError {
 
 /// Connections to MIDI inputs.
 pub struct MidiIn {
-    wires: MessagesEnd,
-    /// Held open; each with the distance of its stamps to the host's clock.
+    arrivals: Arrivals,
+    /// Held open.
     connections: Vec<Connection>,
     refused: Vec<String>,
 }
 
 struct Connection {
     name: String,
-    offset: StampOffset,
     _open: MidiInputConnection<()>,
 }
 
@@ -43,7 +43,7 @@ impl MidiIn {
         clock: HostClock,
     ) -> Result<Self, MidiError> {
         let mut ports = Self {
-            wires: session,
+            arrivals: Arrivals::new(session),
             connections: Vec::new(),
             refused: Vec::new(),
         };
@@ -74,23 +74,19 @@ impl MidiIn {
         let hand_over = move |stamp_us: u64, bytes: &[u8], (): &mut ()| {
             let arrived = clock.now();
             if let Some(message) = ShortMessage::new(bytes) {
-                let stamp = Nanos(i64::try_from(stamp_us.saturating_mul(1000)).unwrap_or(i64::MAX));
+                let at = Nanos(i64::try_from(stamp_us.saturating_mul(1000)).unwrap_or(i64::MAX));
+                let stamp = Stamp::Driver { at, arrived };
                 driver.give(DriverMessage {
                     port: port_index,
                     stamp,
-                    arrived,
                     message,
                 });
             }
         };
         match input.connect(port, "in", hand_over, ()) {
             Ok(open) => {
-                let (name, offset) = (plain_name(name).to_owned(), StampOffset::default());
-                self.connections.push(Connection {
-                    name,
-                    offset,
-                    _open: open,
-                });
+                let name = plain_name(name).to_owned();
+                self.connections.push(Connection { name, _open: open });
             }
             Err(error) => self
                 .refused
@@ -137,22 +133,11 @@ fn plain_name(name: &str) -> &str {
 
 impl NotesIn for MidiIn {
     fn next(&mut self, clock: &TakeClock, _: Nanos) -> Option<StampedMessage> {
-        let given = self.wires.messages.try_recv().ok()?;
-        let offset = self
-            .connections
-            .get_mut(given.port)
-            .map(|connection| &mut connection.offset);
-        let host = offset.map_or(given.arrived, |offset| {
-            offset.host_time(given.stamp, given.arrived)
-        });
-        Some(StampedMessage {
-            at: clock.take_time(host),
-            message: given.message,
-        })
+        self.arrivals.next(clock)
     }
 
     fn dropped(&self) -> u64 {
-        self.wires.dropped()
+        self.arrivals.dropped()
     }
 }
 

@@ -106,12 +106,24 @@ pub struct StampedMessage {
 pub struct DriverMessage {
     /// Which connection it came by.
     pub port: usize,
-    /// The driver's own stamp, from a start of its own.
-    pub stamp: Nanos,
-    /// When the callback ran, on the host's monotonic clock.
-    pub arrived: Nanos,
+    /// When it was played.
+    pub stamp: Stamp,
     /// What came.
     pub message: ShortMessage,
+}
+
+/// When a message was played, as far as its driver knows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stamp {
+    /// On the host's monotonic clock: the driver's clock was paired with it.
+    Host(Nanos),
+    /// On a clock of the driver's own.
+    Driver {
+        /// From a start that only the driver knows.
+        at: Nanos,
+        /// When the callback ran, on the host's monotonic clock.
+        arrived: Nanos,
+    },
 }
 
 /// What the player asks of a running session.
@@ -255,8 +267,7 @@ mod tests {
         let message = ShortMessage::new(&[0x90, 60, 100]).expect("a message");
         let given = DriverMessage {
             port: 0,
-            stamp: Nanos::ZERO,
-            arrived: Nanos::ZERO,
+            stamp: Stamp::Host(Nanos::ZERO),
             message,
         };
         (0..DRIVER_MESSAGES + 3).for_each(|_| driver.give(given));

@@ -33,5 +33,5 @@ pub mod wires;
 
 pub use moment::{Moment, Place};
 pub use plan::{FileStart, LiveError, NotesChoice, Played, SessionPlan, SoundChoice, Stopped};
-pub use session::play;
+pub use session::{headless, play};
 pub use wires::{Cue, ShortMessage, StampedMessage, ViewEnd};

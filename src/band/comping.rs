@@ -9,7 +9,7 @@ use super::{BandNote, Call, Part};
 use crate::theory::{ChordSymbol, Pitch, PitchClass};
 use crate::time::{TickSpan, Ticks};
 
-/// C3 to C5: where both voices stay.
+/// C3 to E4: where both voices stay.
 const RANGE: std::ops::RangeInclusive<i32> = 48..=64;
 /// The voices keep a minor third apart at least.
 const CLOSEST: i32 = 3;

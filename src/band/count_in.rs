@@ -1,8 +1,8 @@
 //! The count-in: the clicks before bar 1.
 
+use super::BandNote;
 use super::cymbals::{self, Stress};
 use super::feel::{lasts, pulse};
-use super::{BandNote, Part};
 use crate::chart::Form;
 use crate::time::{Meter, NanoSpan, TickSpan, Ticks};
 
@@ -73,11 +73,6 @@ impl CountIn {
         let counted = self.clicks.partition_point(|&click| click <= at);
         (counted > 0).then_some((counted, self.clicks.len()))
     }
-}
-
-/// Whether a note of the band belongs to the count-in.
-pub fn is_count_in(note: &BandNote, count_in: TickSpan) -> bool {
-    note.part == Part::Click && note.at < Ticks::ZERO + count_in
 }
 
 #[cfg(test)]

@@ -7,7 +7,10 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, OnceLock};
 
 use cpal::traits::{DeviceTrait, HostTrait, StreamTrait};
-use cpal::{ErrorKind, FromSample, SampleFormat, SizedSample, StreamConfig, StreamInstant};
+use cpal::{
+    BufferSize, ErrorKind, FromSample, SampleFormat, SizedSample, StreamConfig, StreamInstant,
+    SupportedBufferSize,
+};
 
 use super::callback::Callback;
 use super::clock::HostClock;
@@ -19,7 +22,7 @@ use crate::time::{FrameRate, FrameSpan, Nanos};
 const SCRATCH: usize = 512;
 /// The name of the JACK host.
 pub const JACK: &str = "jack";
-/// Frames asked of the device for each callback: a power of two, as some sound servers crackle at others.
+/// Frames asked of the device for each callback, where it can: a power of two, as some sound servers crackle at others.
 const BUFFER: u32 = 512;
 
 /// Says why no sound device could be opened.
@@ -76,10 +79,11 @@ impl CpalSound {
             .default_output_config()
             .map_err(refused("read the device's format"))?;
         let format = supported.sample_format();
+        let size = buffer_size(supported.buffer_size());
         let mut config: StreamConfig = supported.into();
-        // The server's own period rules there.
+        // In a JACK server its own period rules.
         if host != Some(JACK) {
-            config.buffer_size = cpal::BufferSize::Fixed(BUFFER);
+            config.buffer_size = size;
         }
         let unsupported = || AudioError::Unsupported(format!("{} frames a second", config.sample_rate));
         let rate = FrameRate::new(config.sample_rate).ok_or_else(unsupported)?;
@@ -106,6 +110,14 @@ fn find_host(name: Option<&str>) -> Result<cpal::Host, AudioError> {
         name: name.to_owned(),
         error,
     })
+}
+
+/// The size nearest to ours that the device can do.
+fn buffer_size(supported: &SupportedBufferSize) -> BufferSize {
+    match supported {
+        SupportedBufferSize::Range { min, max } => BufferSize::Fixed(BUFFER.min(*max).max(*min)),
+        SupportedBufferSize::Unknown => BufferSize::Default,
+    }
 }
 
 /// What the error callback leaves for the session. It may be called hundreds of thousands of times a second, so it
@@ -219,6 +231,10 @@ impl SoundOut for CpalSound {
             .lost
             .get()
             .map_or(SoundState::Runs, |kind| SoundState::Lost(kind.to_string()))
+    }
+
+    fn underruns(&self) -> Option<u64> {
+        Some(self.trouble.underruns.load(Ordering::Relaxed))
     }
 }
 

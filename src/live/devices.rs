@@ -20,6 +20,8 @@ pub trait SoundOut {
     fn news(&mut self, now: Nanos) -> Option<FromAudio>;
     /// Whether the device still runs.
     fn state(&mut self) -> SoundState;
+    /// How often the device ran out of sound so far; `None` where no device tells.
+    fn underruns(&self) -> Option<u64>;
 }
 
 /// Whether a sound device still runs.
@@ -117,6 +119,7 @@ fn open_sound(
     }
 }
 
+/// Opens MIDI inputs: where the sound goes to JACK, JACK's own, stamped on the clock of the sound; else the system's.
 #[cfg(feature = "live")]
 fn open_ports(
     sound: &SoundChoice,
@@ -125,22 +128,34 @@ fn open_ports(
     clock: HostClock,
     said: &mut Vec<String>,
 ) -> Box<dyn NotesIn> {
-    // Who asks for JACK has the instrument there too, stamped on the clock of the sound.
-    #[cfg(feature = "jack")]
-    if *sound == SoundChoice::Host(super::audio::JACK.to_owned()) {
-        return open_jack_port(name, wires, clock, said);
-    }
-    let _ = sound;
-    match super::midi_in::MidiIn::open(name, wires, clock) {
-        Ok(ports) => {
-            said.extend(ports.said());
-            Box::new(ports)
-        }
-        Err(error) => {
-            said.push(format!("{NO_NOTES} ({error})"));
-            Box::new(NobodyPlays)
-        }
-    }
+    let opened = match sound {
+        #[cfg(feature = "jack")]
+        SoundChoice::Host(host) if host == super::audio::JACK => open_jack_port(name, wires, clock),
+        _ => open_system_ports(name, wires, clock),
+    };
+    let (notes, to_say) =
+        opened.unwrap_or_else(|why| (Box::new(NobodyPlays), vec![format!("{NO_NOTES} ({why})")]));
+    said.extend(to_say);
+    notes
+}
+
+/// Open inputs and what has to be said of them, or why there are none.
+#[cfg(feature = "live")]
+type Opened = Result<(Box<dyn NotesIn>, Vec<String>), String>;
+
+#[cfg(feature = "live")]
+fn open_system_ports(name: Option<&str>, wires: (MessagesEnd, DriverEnd), clock: HostClock) -> Opened {
+    let ports = super::midi_in::MidiIn::open(name, wires, clock).map_err(|error| error.to_string())?;
+    let said = ports.said();
+    Ok((Box::new(ports), said))
+}
+
+#[cfg(feature = "jack")]
+fn open_jack_port(name: Option<&str>, wires: (MessagesEnd, DriverEnd), clock: HostClock) -> Opened {
+    let port =
+        super::midi_in_jack::JackMidiIn::open(name, wires, clock).map_err(|error| error.to_string())?;
+    let said = port.said().into_iter().collect();
+    Ok((Box::new(port), said))
 }
 
 #[cfg(not(feature = "live"))]
@@ -153,23 +168,4 @@ fn open_ports(
 ) -> Box<dyn NotesIn> {
     said.push(format!("{NO_NOTES} (this build has no MIDI input)"));
     Box::new(NobodyPlays)
-}
-
-#[cfg(feature = "jack")]
-fn open_jack_port(
-    name: Option<&str>,
-    wires: (MessagesEnd, DriverEnd),
-    clock: HostClock,
-    said: &mut Vec<String>,
-) -> Box<dyn NotesIn> {
-    match super::midi_in_jack::JackMidiIn::open(name, wires, clock) {
-        Ok(port) => {
-            said.extend(port.said());
-            Box::new(port)
-        }
-        Err(error) => {
-            said.push(format!("{NO_NOTES} ({error})"));
-            Box::new(NobodyPlays)
-        }
-    }
 }

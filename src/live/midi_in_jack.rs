@@ -51,7 +51,14 @@ impl JackMidiIn {
             .map_err(refused("make a port"))?;
         let own = port.name().map_err(refused("name the port"))?;
         let client = client
-            .activate_async((), Driver { port, driver, clock })
+            .activate_async(
+                (),
+                Driver {
+                    port,
+                    session: driver,
+                    clock,
+                },
+            )
             .map_err(refused("start the client"))?;
         let connected = connect(client.as_client(), wanted, &own);
         Ok(Self {
@@ -91,7 +98,7 @@ impl NotesIn for JackMidiIn {
 /// The server's end: runs on its thread.
 struct Driver {
     port: Port<MidiIn>,
-    driver: DriverEnd,
+    session: DriverEnd,
     clock: HostClock,
 }
 
@@ -105,7 +112,7 @@ impl ProcessHandler for Driver {
             let micros = played as i64 - server as i64;
             if let Some(message) = ShortMessage::new(event.bytes) {
                 let stamp = Stamp::Host(host + NanoSpan(micros * 1000));
-                self.driver.give(DriverMessage {
+                self.session.give(DriverMessage {
                     port: 0,
                     stamp,
                     message,

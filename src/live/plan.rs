@@ -100,6 +100,8 @@ pub struct Dropped {
     pub late_notes: u64,
     /// News of the audio thread that found no room.
     pub news: u64,
+    /// How often the sound device ran out of sound; `None` where none told.
+    pub underruns: Option<u64>,
 }
 
 /// A stretch of the take in which notes may be missing.

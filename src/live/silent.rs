@@ -67,6 +67,10 @@ impl SoundOut for SilentSound {
     fn state(&mut self) -> SoundState {
         SoundState::Runs
     }
+
+    fn underruns(&self) -> Option<u64> {
+        None
+    }
 }
 
 /// An input nobody plays.

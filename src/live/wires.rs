@@ -146,7 +146,6 @@ pub struct SessionEnd {
 }
 
 /// The view's ends.
-#[derive(Clone)]
 pub struct ViewEnd {
     cues: Sender<Cue>,
     latest: Arc<Latest>,

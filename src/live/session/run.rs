@@ -8,7 +8,7 @@ use crate::band::{Arrangement, CountIn, Part, close, tonic};
 use crate::live::clock::{ClockLine, Pace, TakeClock};
 use crate::live::devices::{Devices, SoundState};
 use crate::live::moment::{Ending, Moment, Place};
-use crate::live::plan::{Dropped, Played, SessionPlan, Stopped};
+use crate::live::plan::{Dropped, Gap, Played, SessionPlan, Stopped};
 use crate::live::silent::SilentSound;
 use crate::live::stop_signal::StopSignal;
 use crate::live::wires::{Cue, FromAudio, SessionEnd, StampedMessage};
@@ -46,6 +46,9 @@ pub(super) struct Run<'a> {
     messages: Vec<StampedMessage>,
     notes: u32,
     dropped: Dropped,
+    gaps: Vec<Gap>,
+    /// The take's time at the last tick.
+    last_tick: Nanos,
     said: Arc<Vec<String>>,
     ending: Ending,
     stopped: Option<Stopped>,
@@ -75,6 +78,8 @@ impl<'a> Run<'a> {
             last_news: Nanos::ZERO,
             messages: Vec::new(),
             notes: 0,
+            gaps: Vec::new(),
+            last_tick: Nanos::ZERO,
             dropped: Dropped::default(),
             ending: Ending::default(),
             stopped: None,
@@ -98,13 +103,13 @@ impl<'a> Run<'a> {
         if matches!(stopped, Stopped::Now(_) | Stopped::Interrupted(_)) {
             self.fade(pace);
         }
-        self.dropped.messages = self.devices.notes.dropped();
+        self.dropped.underruns = self.devices.sound.underruns();
         Played {
             messages: self.messages,
             count_in: self.count_in.length,
             tempo: self.tempo,
             dropped: self.dropped,
-            gaps: Vec::new(),
+            gaps: self.gaps,
             said: Arc::unwrap_or_clone(self.said),
             stopped,
         }
@@ -120,11 +125,10 @@ impl<'a> Run<'a> {
         let place = self.place(now);
         self.show(place);
         if place == Place::Over {
-            let at_the_end = match self.ending {
-                Ending::ThisChorus => self.chorus_at(self.end - TickSpan(1)).map(Stopped::AfterChorus),
-                Ending::LastChorus => None,
-            };
-            return Some(at_the_end.unwrap_or(Stopped::AtTheEnd));
+            let last = self
+                .chorus_at(self.end - TickSpan(1))
+                .filter(|&last| last < self.plan.choruses);
+            return Some(last.map_or(Stopped::AtTheEnd, Stopped::AfterChorus));
         }
         self.stopped
     }
@@ -231,6 +235,22 @@ impl<'a> Run<'a> {
                 self.notes += u32::from(message.message.starts_note() && message.at >= bar_one);
                 self.messages.push(message);
             }
+        }
+        self.mark_gap(now);
+    }
+
+    /// Marks the time since the last tick where messages were dropped in it.
+    fn mark_gap(&mut self, now: Nanos) {
+        let (from, until) = (self.last_tick, self.take_time(now).max(Nanos::ZERO));
+        self.last_tick = until;
+        let dropped = self.devices.notes.dropped();
+        if dropped == self.dropped.messages {
+            return;
+        }
+        self.dropped.messages = dropped;
+        match self.gaps.last_mut() {
+            Some(gap) if gap.until == from => gap.until = until,
+            _ => self.gaps.push(Gap { from, until }),
         }
     }
 

@@ -10,12 +10,12 @@ use crate::band::tests::{form, reading};
 use crate::band::voices::Strike;
 use crate::band::{ClickOn, Feel, Part, Seed};
 use crate::live::callback::Callback;
-use crate::live::clock::Pace;
+use crate::live::clock::{Pace, TakeClock};
 use crate::live::devices::{Devices, NotesIn, SoundOut, SoundState};
 use crate::live::midi_from_file::MidiFromFile;
-use crate::live::plan::{NotesChoice, SoundChoice, Stopped};
+use crate::live::plan::{Gap, NotesChoice, SoundChoice, Stopped};
 use crate::live::silent::{NobodyPlays, SilentSound};
-use crate::live::wires::{AudioEnd, FromAudio, ShortMessage, ToAudio, ToAudioEnd};
+use crate::live::wires::{AudioEnd, FromAudio, ShortMessage, StampedMessage, ToAudio, ToAudioEnd};
 use crate::time::{FrameRate, FrameSpan, Frames, NanoSpan, Nanos, TempoMap, TickSpan};
 
 /// A clock that only counts, and may do something each time it rests.
@@ -262,6 +262,9 @@ impl SoundOut for Pumped {
     fn state(&mut self) -> SoundState {
         SoundState::Runs
     }
+    fn underruns(&self) -> Option<u64> {
+        None
+    }
 }
 
 fn sounded(plan: &SessionPlan, dies_at: Nanos) -> (Played, Vec<f32>) {
@@ -346,6 +349,9 @@ fn a_stopped_chorus_closes_on_the_tonic_though_later_notes_were_sent() {
         fn state(&mut self) -> SoundState {
             SoundState::Runs
         }
+        fn underruns(&self) -> Option<u64> {
+            None
+        }
     }
     let plan = plan("Dm7 | G7", 8);
     let wires = wires();
@@ -410,4 +416,27 @@ proptest! {
         prop_assert_eq!(kept, wanted);
         prop_assert_eq!(played.tempo, TempoMap::at_bpm(240.0));
     }
+}
+
+#[test]
+fn messages_that_found_no_room_are_counted_and_their_time_is_marked() {
+    /// Loses two messages two seconds into the take.
+    struct Losing(Nanos);
+    impl NotesIn for Losing {
+        fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage> {
+            self.0 = clock.take_time(now);
+            None
+        }
+        fn dropped(&self) -> u64 {
+            if self.0 < Nanos(2_000_000_000) { 0 } else { 2 }
+        }
+    }
+    let played = run(&plan("Dm7 | G7", 1), Box::new(Losing(Nanos::ZERO)), |_, _| ());
+    assert_eq!(played.dropped.messages, 2);
+    assert_eq!(played.gaps.len(), 1);
+    let Gap { from, until } = played.gaps[0];
+    assert!(
+        from < until && (1.9..2.1).contains(&seconds(from)),
+        "{from:?} to {until:?}"
+    );
 }

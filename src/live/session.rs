@@ -2,7 +2,7 @@
 //!
 //! [`play`] starts the session's thread and runs the view on the caller's. The session never waits for anybody: each
 //! tick it hears the audio thread's news, obeys cues, sends the band's notes ahead, takes in what was played and shows
-//! a [`Moment`](super::Moment). All times come from the sound device's frames through one fitted line.
+//! a [`Moment`]. All times come from the sound device's frames through one fitted line.
 
 mod ahead;
 mod run;

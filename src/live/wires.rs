@@ -5,7 +5,7 @@
 //! | session → audio | ring of [`ToAudio`] | the session keeps the order and tries again at its next tick |
 //! | audio → session | ring of [`FromAudio`] | the news is dropped and counted in the next that fits |
 //! | MIDI driver → session | channel of [`DriverMessage`] | the message is dropped and counted |
-//! | session → view | the latest [`Moment`], swapped | the view skips one |
+//! | session → view | the latest [`Moment`](super::Moment), swapped | the view skips one |
 //! | view → session | channel of [`Cue`] | the cue is dropped: 64 presses wait already |
 //!
 //! All orders to the audio thread are plain values, so nothing is ever freed there and no ring is needed for garbage.

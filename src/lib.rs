@@ -3,10 +3,11 @@
 //! The modules stand in reading order: a tune is written (`chart`), meant (`harmony`), played (`take`) and heard
 //! (`tally`). Data goes one way; see DEVELOPERS.md for the map and the laws.
 
-pub mod theory;
-pub mod time;
+pub mod band;
 pub mod chart;
 pub mod harmony;
+pub mod live;
+pub mod screen;
 pub mod take;
 pub mod statistics;
 pub mod tally;

@@ -98,6 +98,36 @@ macro_rules! instant_and_span {
 
 instant_and_span!(Ticks, TickSpan, "ticks (20,160 to the quarter note)");
 instant_and_span!(Nanos, NanoSpan, "nanoseconds");
+instant_and_span!(Frames, FrameSpan, "frames (one sample of every channel)");
+
+/// Frames a second: the pace of a sound device.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FrameRate(std::num::NonZeroU32);
+
+impl FrameRate {
+    /// `hertz` frames a second, or `None` for 0.
+    pub const fn new(hertz: u32) -> Option<Self> {
+        match std::num::NonZeroU32::new(hertz) {
+            Some(hertz) => Some(Self(hertz)),
+            None => None,
+        }
+    }
+
+    /// Frames a second.
+    pub const fn hertz(self) -> u32 {
+        self.0.get()
+    }
+
+    /// How many frames last as long as `span`, rounded down.
+    pub const fn frames(self, span: NanoSpan) -> FrameSpan {
+        FrameSpan((span.0 as i128 * self.hertz() as i128).div_euclid(1_000_000_000) as i64)
+    }
+
+    /// How long `span` lasts, rounded down.
+    pub const fn nanos(self, span: FrameSpan) -> NanoSpan {
+        NanoSpan((span.0 as i128 * 1_000_000_000).div_euclid(self.hertz() as i128) as i64)
+    }
+}
 
 impl TickSpan {
     /// A whole number of quarter notes.

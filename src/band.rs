@@ -1,0 +1,173 @@
+//! The backing band: an arranger that writes its notes, and the voices that sound them.
+//!
+//! It plays plainly and never looks at the player. [`arrange`] is pure: the same chart, feel and seed give the same notes.
+//! [`voices`] obey the real-time law (no allocation, no lock, bounded work), for they run on the audio thread.
+
+mod bass;
+pub mod chance;
+pub mod comping;
+pub mod count_in;
+mod cymbals;
+pub mod feel;
+mod stretch;
+pub mod voices;
+
+use crate::chart::Form;
+use crate::harmony::Reading;
+use crate::theory::{Pitch, PitchClass};
+use crate::time::{NanoSpan, TickSpan, Ticks};
+
+pub use chance::Seed;
+pub use count_in::CountIn;
+pub use feel::Feel;
+
+use chance::Chance;
+
+/// A part of the band.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Part {
+    /// The bass.
+    Bass,
+    /// Shell chords.
+    Comp,
+    /// The ride cymbal.
+    Ride,
+    /// The hi-hat, closed by foot.
+    Hat,
+    /// The bass drum.
+    Kick,
+    /// The click, count-in included.
+    Click,
+}
+
+impl Part {
+    /// Every part.
+    pub const ALL: [Self; 6] = [
+        Self::Bass,
+        Self::Comp,
+        Self::Ride,
+        Self::Hat,
+        Self::Kick,
+        Self::Click,
+    ];
+
+    /// The word that flags and files use.
+    pub const fn word(self) -> &'static str {
+        ["bass", "comp", "ride", "hat", "kick", "click"][self as usize]
+    }
+}
+
+/// One note of the band.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BandNote {
+    /// Who plays it.
+    pub part: Part,
+    /// When it starts, from the first click of the count-in.
+    pub at: Ticks,
+    /// How long it sounds.
+    pub length: TickSpan,
+    /// The pitch; for cymbals, kick and click the key of the General MIDI percussion map.
+    pub key: Pitch,
+    /// How hard it is played, 1 to 127.
+    pub velocity: u8,
+}
+
+/// Where the click sounds once the count-in is over.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub enum ClickOn {
+    /// Nowhere: the band keeps time.
+    #[default]
+    CountInOnly,
+    /// On every pulse.
+    EveryPulse,
+    /// On these pulses of each bar, from 1.
+    Pulses(Vec<u8>),
+}
+
+/// What the band is asked to play.
+#[derive(Clone, Copy, Debug)]
+pub struct Call<'a> {
+    /// The tune.
+    pub form: &'a Form,
+    /// What its chords mean: scales for the bass's steps, the home key for the last note.
+    pub reading: &'a Reading,
+    /// Times through.
+    pub choruses: u16,
+    /// How it moves.
+    pub feel: Feel,
+    /// How long a quarter note lasts.
+    pub quarter: NanoSpan,
+    /// Where the click sounds.
+    pub click: &'a ClickOn,
+    /// From which the choices follow.
+    pub seed: Seed,
+}
+
+/// What the band plays, from the first click to the last held note.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Arrangement {
+    /// The notes, by their start.
+    pub notes: Vec<BandNote>,
+    /// How long the count-in lasts: bar 1 starts there.
+    pub count_in: TickSpan,
+    /// The end of the last bar.
+    pub end: Ticks,
+    /// How long the closing tonic is held after it.
+    pub closing: TickSpan,
+}
+
+/// Writes the notes of every part for the whole take.
+///
+/// Tick 0 is the first click of the count-in, so that no instant of a take is negative. An empty form gets no notes.
+pub fn arrange(call: &Call) -> Arrangement {
+    let count_in = CountIn::of(call.form, call.quarter);
+    let stretches = stretch::unfold(call, Ticks::ZERO + count_in.length);
+    let length = TickSpan(call.form.length().0 * i64::from(call.choruses));
+    let end = Ticks::ZERO + count_in.length + length;
+    let closing = call
+        .form
+        .bars
+        .last()
+        .map_or(TickSpan::ZERO, |bar| bar.meter.bar());
+    let tonic = tonic(call);
+    let chance = |part| Chance::new(call.seed, part);
+
+    let mut notes = count_in.notes();
+    notes.extend(bass::line(call.feel, &stretches, tonic, &mut chance(Part::Bass)));
+    notes.extend(comping::chords(call, &stretches, &mut chance(Part::Comp)));
+    notes.extend(cymbals::pattern(
+        call,
+        Ticks::ZERO + count_in.length,
+        &mut chance(Part::Ride),
+    ));
+    notes.extend(tonic.into_iter().flat_map(|tonic| close(tonic, end, closing)));
+    notes.sort_by_key(|note| (note.at, note.part));
+    Arrangement {
+        notes,
+        count_in: count_in.length,
+        end,
+        closing,
+    }
+}
+
+/// The band's last notes: the tonic, held from beat 1 after the last bar.
+pub fn close(tonic: PitchClass, at: Ticks, length: TickSpan) -> Vec<BandNote> {
+    let bass = bass::near_home(tonic).map(|key| BandNote {
+        part: Part::Bass,
+        at,
+        length,
+        key,
+        velocity: 80,
+    });
+    bass.into_iter().chain(cymbals::closing(at, length)).collect()
+}
+
+/// The tonic of the home key; without one, the root of the first chord.
+pub fn tonic(call: &Call) -> Option<PitchClass> {
+    let home = call.reading.home.map(|key| key.tonic.pitch_class());
+    let first = || call.form.chords.iter().find_map(|chord| chord.symbol);
+    home.or_else(|| first().map(|symbol| symbol.heard().root.pitch_class()))
+}
+
+#[cfg(test)]
+pub(crate) mod tests;

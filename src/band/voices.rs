@@ -1,0 +1,233 @@
+//! Voices: the band's notes as sound, one channel of frames.
+//!
+//! Runs on the audio thread, so everything is allocated when [`Voices`] is made: a fixed pool of voices, no lock, no
+//! system call, and work bounded by the pool. It knows frames only: when a note starts is for its caller to say.
+
+mod limiter;
+mod voice;
+
+use super::Part;
+use crate::time::{FrameRate, FrameSpan};
+
+use voice::Voice;
+
+/// Voices that can sound at once: far more than the band's parts overlap; past it the faintest gives way.
+const POOL: usize = 24;
+/// The band starts quiet: people wear headphones.
+const GAIN: f32 = 0.5;
+/// How loud each part is beside the others.
+const PART_GAINS: [f32; Part::ALL.len()] = [0.55, 0.3, 0.16, 0.2, 0.5, 0.4];
+
+/// A note about to sound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Strike {
+    /// Who plays it.
+    pub part: Part,
+    /// MIDI key, 0 to 127.
+    pub key: u8,
+    /// How hard, 1 to 127.
+    pub velocity: u8,
+    /// How long until it is let go.
+    pub length: FrameSpan,
+}
+
+/// Whether a part is heard.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Hearing {
+    /// It sounds.
+    #[default]
+    Heard,
+    /// It plays on silently.
+    Muted,
+}
+
+/// The sounding band.
+#[derive(Clone, Debug)]
+pub struct Voices {
+    rate: f32,
+    pool: [Voice; POOL],
+    hearing: [Hearing; Part::ALL.len()],
+}
+
+impl Voices {
+    /// Silent voices for a device of this rate.
+    pub fn new(rate: FrameRate) -> Self {
+        Self {
+            rate: rate.hertz() as f32,
+            pool: std::array::from_fn(|_| Voice::SILENT),
+            hearing: [Hearing::Heard; Part::ALL.len()],
+        }
+    }
+
+    /// Starts a note; the faintest voice makes room when all sound.
+    pub fn strike(&mut self, strike: Strike) {
+        let free = self
+            .pool
+            .iter_mut()
+            .min_by(|a, b| a.level().total_cmp(&b.level()));
+        if let Some(voice) = free {
+            *voice = Voice::struck(strike, self.rate);
+        }
+    }
+
+    /// Mutes a part or lets it sound; notes that sound already change at once.
+    pub fn hear(&mut self, part: Part, hearing: Hearing) {
+        self.hearing[part as usize] = hearing;
+    }
+
+    /// Lets every note go.
+    pub fn release(&mut self) {
+        for voice in &mut self.pool {
+            voice.release();
+        }
+    }
+
+    /// Whether nothing sounds any more.
+    pub fn is_silent(&self) -> bool {
+        self.pool.iter().all(|voice| voice.level() == 0.0)
+    }
+
+    /// Writes the next frames over `out`; no sample is beyond -1 dBFS.
+    pub fn render(&mut self, out: &mut [f32]) {
+        out.fill(0.0);
+        for voice in self.pool.iter_mut().filter(|voice| voice.level() > 0.0) {
+            let gain = match self.hearing[voice.part() as usize] {
+                Hearing::Heard => GAIN * PART_GAINS[voice.part() as usize],
+                Hearing::Muted => 0.0,
+            };
+            voice.add_to(out, gain);
+        }
+        for sample in out {
+            *sample = limiter::limit(*sample);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const RATE: u32 = 48_000;
+    /// -1 dBFS as a share of full scale: 10^(-1/20).
+    const PEAK: f32 = 0.891_251;
+
+    fn voices() -> Voices {
+        Voices::new(FrameRate::new(RATE).expect("a rate"))
+    }
+
+    fn strike(part: Part, key: u8, velocity: u8) -> Strike {
+        Strike {
+            part,
+            key,
+            velocity,
+            length: FrameSpan(i64::from(RATE) / 2),
+        }
+    }
+
+    fn peak(frames: &[f32]) -> f32 {
+        frames.iter().fold(0.0, |peak, sample| peak.max(sample.abs()))
+    }
+
+    #[test]
+    fn every_part_sounds_and_dies_away() {
+        for part in Part::ALL {
+            let mut voices = voices();
+            voices.strike(strike(part, 45, 80));
+            let mut out = vec![0.0; RATE as usize / 10];
+            voices.render(&mut out);
+            assert!(peak(&out) > 0.01, "{part:?}: {}", peak(&out));
+            (0..100).for_each(|_| voices.render(&mut out));
+            assert!(voices.is_silent(), "{part:?} still sounds after ten seconds");
+            assert!(peak(&out) <= 0.0);
+        }
+    }
+
+    #[test]
+    fn a_muted_part_is_silent() {
+        let mut voices = voices();
+        voices.hear(Part::Bass, Hearing::Muted);
+        voices.strike(strike(Part::Bass, 40, 127));
+        let mut out = [1.0; 512];
+        voices.render(&mut out);
+        assert!(peak(&out) <= 0.0);
+        voices.hear(Part::Bass, Hearing::Heard);
+        voices.render(&mut out);
+        assert!(peak(&out) > 0.0);
+    }
+
+    #[test]
+    fn the_bass_is_in_tune() {
+        // A1 is 55 Hz (A4 = 440 Hz, equal temperament): upward zero crossings of its fundamental count the periods.
+        let mut voices = voices();
+        voices.strike(Strike {
+            length: FrameSpan(i64::from(RATE) * 2),
+            ..strike(Part::Bass, 33, 100)
+        });
+        let mut out = vec![0.0; RATE as usize];
+        voices.render(&mut out);
+        let power_at = |hertz: f32| {
+            let angle = |i: usize| std::f32::consts::TAU * hertz * i as f32 / RATE as f32;
+            let (re, im) = out.iter().enumerate().fold((0.0, 0.0), |(re, im), (i, sample)| {
+                (re + sample * angle(i).cos(), im + sample * angle(i).sin())
+            });
+            re * re + im * im
+        };
+        let in_tune = power_at(55.0);
+        assert!(
+            in_tune > 50.0 * power_at(58.27).max(power_at(51.91)),
+            "its neighbours are fainter"
+        );
+    }
+
+    #[test]
+    fn releasing_ends_every_note_within_half_a_second() {
+        let mut voices = voices();
+        for part in Part::ALL {
+            voices.strike(Strike {
+                length: FrameSpan(i64::MAX),
+                ..strike(part, 50, 100)
+            });
+        }
+        voices.release();
+        let mut out = vec![0.0; RATE as usize / 2];
+        voices.render(&mut out);
+        assert!(voices.is_silent());
+    }
+
+    proptest! {
+        #[test]
+        fn no_sample_is_beyond_minus_one_decibel_or_no_number(
+            strikes in prop::collection::vec((0usize..6, 0u8..128, 1u8..128), 1..60),
+            rate in prop::sample::select(vec![8_000u32, 44_100, 48_000, 192_000]),
+        ) {
+            let mut voices = Voices::new(FrameRate::new(rate).expect("a rate"));
+            let mut out = [0.0; 997];
+            for (part, key, velocity) in strikes {
+                voices.strike(strike(Part::ALL[part], key, velocity));
+                voices.render(&mut out);
+                prop_assert!(out.iter().all(|sample| sample.is_finite()));
+                prop_assert!(peak(&out) <= PEAK);
+            }
+        }
+
+        #[test]
+        fn block_sizes_make_no_difference(cuts in prop::collection::vec(1usize..700, 1..12)) {
+            let (mut whole, mut cut) = (voices(), voices());
+            for part in Part::ALL {
+                whole.strike(strike(part, 43, 90));
+                cut.strike(strike(part, 43, 90));
+            }
+            let mut at_once = vec![0.0; cuts.iter().sum()];
+            let mut in_blocks = at_once.clone();
+            whole.render(&mut at_once);
+            let mut rest = &mut in_blocks[..];
+            for frames in cuts {
+                let (block, after) = rest.split_at_mut(frames);
+                cut.render(block);
+                rest = after;
+            }
+            prop_assert_eq!(at_once, in_blocks);
+        }
+    }
+}

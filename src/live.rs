@@ -1,0 +1,37 @@
+//! The live room: devices, threads and the clock that ties them. The only place that touches any of the three.
+//!
+//! It knows no music theory: the band's notes come from [`crate::band`], and what the chords mean is drawn by
+//! [`crate::screen`] from the place that a [`Moment`] names. [`play`] runs one take:
+//!
+//! | thread | runs | gets | gives |
+//! |---|---|---|---|
+//! | audio callback | [`callback`] | orders by ring | playheads by ring |
+//! | MIDI driver | [`midi_in`] | the wire | stamped messages by channel |
+//! | session | [`session`] | all of these, cues | moments |
+//! | the caller's | a view | moments | cues |
+
+#[cfg(feature = "live")]
+mod arrivals;
+#[cfg(feature = "live")]
+pub mod audio;
+pub mod callback;
+pub mod clock;
+pub mod devices;
+pub mod midi_from_file;
+#[cfg(feature = "live")]
+pub mod midi_in;
+#[cfg(feature = "jack")]
+pub mod midi_in_jack;
+pub mod moment;
+pub mod plan;
+pub mod session;
+pub mod silent;
+#[cfg(all(unix, feature = "live"))]
+pub mod stderr_guard;
+pub mod stop_signal;
+pub mod wires;
+
+pub use moment::{Moment, Place};
+pub use plan::{FileStart, LiveError, NotesChoice, Played, SessionPlan, SoundChoice, Stopped};
+pub use session::{headless, play};
+pub use wires::{Cue, ShortMessage, StampedMessage, ViewEnd};

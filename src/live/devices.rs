@@ -1,0 +1,171 @@
+//! The doors by which devices come in: one trait for sound out, one for the player's notes.
+//!
+//! Both are used on the session's thread only; what an adapter shares with a driver's thread it gets from
+//! [`super::wires`].
+
+use super::clock::{HostClock, TakeClock};
+use super::midi_from_file::MidiFromFile;
+use super::plan::{FileStart, NotesChoice, SoundChoice};
+use super::silent::{NobodyPlays, SilentSound};
+use super::wires::{AudioEnd, DriverEnd, FromAudio, MessagesEnd, StampedMessage, ToAudio, ToAudioEnd};
+use crate::time::{FrameRate, NanoSpan, Nanos};
+
+/// A sound output.
+pub trait SoundOut {
+    /// Frames a second.
+    fn rate(&self) -> FrameRate;
+    /// Sends an order to the audio thread, or gives it back where there is no room yet.
+    fn send(&mut self, order: ToAudio) -> Result<(), ToAudio>;
+    /// The oldest news not yet taken, its `heard_at` on the host's clock.
+    fn news(&mut self, now: Nanos) -> Option<FromAudio>;
+    /// Whether the device still runs.
+    fn state(&mut self) -> SoundState;
+    /// How often the device ran out of sound so far; `None` where no device tells.
+    fn underruns(&self) -> Option<u64>;
+}
+
+/// Whether a sound device still runs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum SoundState {
+    /// It does.
+    Runs,
+    /// It is gone, and why.
+    Lost(String),
+}
+
+/// A source of the player's notes.
+pub trait NotesIn {
+    /// The next message that has arrived by `now`, stamped with the take's time.
+    fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage>;
+    /// Messages dropped so far.
+    fn dropped(&self) -> u64;
+}
+
+/// The open devices of a session, and what had to be said while they were opened.
+pub struct Devices {
+    /// Sound out.
+    pub sound: Box<dyn SoundOut>,
+    /// The player's notes.
+    pub notes: Box<dyn NotesIn>,
+    /// One sentence for each thing that is not as asked.
+    pub said: Vec<String>,
+}
+
+/// What a session says when nothing sounds.
+pub const NO_SOUND: &str = "No sound device: playing on with the visible beat.";
+/// What a session says when no MIDI input is found.
+pub const NO_NOTES: &str = "No MIDI input: nothing you play is heard. Connect it and start again.";
+
+/// Opens what is asked for. What cannot be opened is replaced by its silent form, and said.
+pub fn open(
+    sound_choice: &SoundChoice,
+    notes: &NotesChoice,
+    count_in: NanoSpan,
+    (audio, midi): ((ToAudioEnd, AudioEnd), (MessagesEnd, DriverEnd)),
+    clock: HostClock,
+) -> Devices {
+    let mut said = Vec::new();
+    // Sound libraries tell of every device that is not there; what matters of it is said by us.
+    #[cfg(all(unix, feature = "live"))]
+    let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
+    let sound: Box<dyn SoundOut> = match open_sound(sound_choice, audio, clock) {
+        Ok(sound) => sound,
+        Err(why) => {
+            said.push(format!("{NO_SOUND} ({why})"));
+            Box::new(SilentSound::new(clock.now()))
+        }
+    };
+    let notes: Box<dyn NotesIn> = match notes {
+        NotesChoice::Nobody => Box::new(NobodyPlays),
+        NotesChoice::File { from, messages } => {
+            let shift = match from {
+                FileStart::CountIn => NanoSpan::ZERO,
+                FileStart::BarOne => count_in,
+            };
+            Box::new(MidiFromFile::new(messages, shift))
+        }
+        NotesChoice::Ports => open_ports(sound_choice, None, midi, clock, &mut said),
+        NotesChoice::PortsNamed(name) => open_ports(sound_choice, Some(name), midi, clock, &mut said),
+    };
+    Devices { sound, notes, said }
+}
+
+#[cfg(feature = "live")]
+fn open_sound(
+    choice: &SoundChoice,
+    wires: (ToAudioEnd, AudioEnd),
+    clock: HostClock,
+) -> Result<Box<dyn SoundOut>, String> {
+    let host = match choice {
+        SoundChoice::Silent => return Ok(Box::new(SilentSound::new(clock.now()))),
+        SoundChoice::Default => None,
+        SoundChoice::Host(name) => Some(name.as_str()),
+    };
+    match super::audio::CpalSound::open(host, wires, clock) {
+        Ok(sound) => Ok(Box::new(sound)),
+        Err(error) => Err(error.to_string()),
+    }
+}
+
+#[cfg(not(feature = "live"))]
+fn open_sound(
+    choice: &SoundChoice,
+    _: (ToAudioEnd, AudioEnd),
+    clock: HostClock,
+) -> Result<Box<dyn SoundOut>, String> {
+    match choice {
+        SoundChoice::Silent => Ok(Box::new(SilentSound::new(clock.now()))),
+        SoundChoice::Default | SoundChoice::Host(_) => Err("this build has no sound".to_owned()),
+    }
+}
+
+/// Opens MIDI inputs: where the sound goes to JACK, JACK's own, stamped on the clock of the sound; else the system's.
+#[cfg(feature = "live")]
+fn open_ports(
+    sound: &SoundChoice,
+    name: Option<&str>,
+    wires: (MessagesEnd, DriverEnd),
+    clock: HostClock,
+    said: &mut Vec<String>,
+) -> Box<dyn NotesIn> {
+    let opened = match sound {
+        #[cfg(feature = "jack")]
+        SoundChoice::Host(host) if host == super::audio::JACK => open_jack_port(name, wires, clock),
+        _ => open_system_ports(name, wires, clock),
+    };
+    let (notes, to_say) =
+        opened.unwrap_or_else(|why| (Box::new(NobodyPlays), vec![format!("{NO_NOTES} ({why})")]));
+    said.extend(to_say);
+    notes
+}
+
+/// Open inputs and what has to be said of them, or why there are none.
+#[cfg(feature = "live")]
+type Opened = Result<(Box<dyn NotesIn>, Vec<String>), String>;
+
+#[cfg(feature = "live")]
+fn open_system_ports(name: Option<&str>, wires: (MessagesEnd, DriverEnd), clock: HostClock) -> Opened {
+    let ports = super::midi_in::MidiIn::open(name, wires, clock).map_err(|error| error.to_string())?;
+    let said = ports.said();
+    Ok((Box::new(ports), said))
+}
+
+#[cfg(feature = "jack")]
+fn open_jack_port(name: Option<&str>, wires: (MessagesEnd, DriverEnd), clock: HostClock) -> Opened {
+    let port =
+        super::midi_in_jack::JackMidiIn::open(name, wires, clock).map_err(|error| error.to_string())?;
+    let said = port.said().into_iter().collect();
+    Ok((Box::new(port), said))
+}
+
+#[cfg(not(feature = "live"))]
+fn open_ports(
+    _: &SoundChoice,
+    _: Option<&str>,
+    _: (MessagesEnd, DriverEnd),
+    _: HostClock,
+    said: &mut Vec<String>,
+) -> Box<dyn NotesIn> {
+    said.push(format!("{NO_NOTES} (this build has no MIDI input)"));
+    Box::new(NobodyPlays)
+}

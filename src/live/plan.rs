@@ -1,0 +1,189 @@
+//! What a session is asked to do, and what comes back of it.
+
+use super::wires::{ShortMessage, StampedMessage};
+use crate::band::{ClickOn, Feel, Part, Seed};
+use crate::chart::Form;
+use crate::harmony::Reading;
+use crate::time::{NanoSpan, Nanos, TempoMap, TickSpan};
+
+/// Everything a take needs.
+#[derive(Clone, Debug)]
+pub struct SessionPlan {
+    /// The tune.
+    pub form: Form,
+    /// What its chords mean.
+    pub reading: Reading,
+    /// Quarter notes a minute, 20 to 400.
+    pub bpm: f64,
+    /// Times through, at least 1.
+    pub choruses: u16,
+    /// How the band moves.
+    pub feel: Feel,
+    /// From which the band's choices follow.
+    pub seed: Seed,
+    /// Parts that do not sound.
+    pub mutes: Vec<Part>,
+    /// Where the click sounds after the count-in.
+    pub click: ClickOn,
+    /// Where sound goes.
+    pub sound: SoundChoice,
+    /// Where the player's notes come from.
+    pub notes: NotesChoice,
+}
+
+/// Where sound goes.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub enum SoundChoice {
+    /// To the system's own device; without one the session goes on silently and says so.
+    #[default]
+    Default,
+    /// To the default device of this host: `alsa`, `jack`, `pulseaudio`, `pipewire`.
+    Host(String),
+    /// Nowhere: a monotonic clock stands in.
+    Silent,
+}
+
+/// Where the player's notes come from.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub enum NotesChoice {
+    /// Every MIDI input but the system's own through ports.
+    #[default]
+    Ports,
+    /// The MIDI inputs whose name holds this text, whatever its case.
+    PortsNamed(String),
+    /// These messages, as if they were played: they arrive in real time and are stamped exactly as given.
+    File {
+        /// What their times count from.
+        from: FileStart,
+        /// Each with its time.
+        messages: Vec<(Nanos, ShortMessage)>,
+    },
+    /// Nobody plays.
+    Nobody,
+}
+
+/// What the times of a file's messages count from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum FileStart {
+    /// The first click of the count-in.
+    CountIn,
+    /// The start of bar 1.
+    #[default]
+    BarOne,
+}
+
+/// A take, as it was played.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Played {
+    /// Every message with its time from the first click of the count-in, in the order of arrival.
+    pub messages: Vec<StampedMessage>,
+    /// How long the count-in lasts: bar 1 starts there.
+    pub count_in: TickSpan,
+    /// The tempo, from the first click.
+    pub tempo: TempoMap,
+    /// What was lost on the way.
+    pub dropped: Dropped,
+    /// Stretches in which notes may be missing.
+    pub gaps: Vec<Gap>,
+    /// What had to be said, each thing once.
+    pub said: Vec<String>,
+    /// How it ended.
+    pub stopped: Stopped,
+}
+
+/// What was lost on the way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Dropped {
+    /// MIDI messages that found no room.
+    pub messages: u64,
+    /// Notes of the band that were struck after their frame.
+    pub late_notes: u64,
+    /// News of the audio thread that found no room.
+    pub news: u64,
+    /// How often the sound device ran out of sound; `None` where none told.
+    pub underruns: Option<u64>,
+}
+
+/// A stretch of the take in which notes may be missing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Gap {
+    /// Its start.
+    pub from: Nanos,
+    /// Its end.
+    pub until: Nanos,
+}
+
+/// How a take ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stopped {
+    /// After the last bar of the last chorus.
+    AtTheEnd,
+    /// At the end of this chorus (from 1), as the player asked.
+    AfterChorus(u16),
+    /// At once, as the player asked.
+    Now(Nanos),
+    /// By a signal from outside.
+    Interrupted(Nanos),
+}
+
+/// Says why a session cannot start or go on.
+#[derive(Debug, thiserror::Error)]
+pub enum LiveError {
+    /// There is nothing to play.
+    #[error("the chart has no bars: write at least one chord between barlines")]
+    NoBars,
+    /// The take would be too long.
+    #[error("{bars} bars are too many for one take: at most {GREATEST_BARS}, ask for fewer choruses")]
+    TooLong {
+        /// Bars of all choruses.
+        bars: usize,
+    },
+    /// The tempo is out of range.
+    #[error("a tempo of {bpm} is out of range: 20 to 400 quarter notes a minute")]
+    Tempo {
+        /// What was asked for.
+        bpm: f64,
+    },
+    /// No signal handler could be set.
+    #[error("cannot listen for an interrupt: {0}")]
+    Signals(std::io::Error),
+    /// The view broke off.
+    #[error("cannot show the take: {0}")]
+    View(std::io::Error),
+    /// The session's thread could not be started.
+    #[error("cannot start the session's thread: {0}")]
+    Thread(std::io::Error),
+    /// The session broke off by a fault of its own.
+    #[error("the session broke off; this is a fault in the program")]
+    Broken,
+}
+
+/// The most bars a take may have: over six hours at a medium tempo.
+pub const GREATEST_BARS: usize = 20_000;
+
+impl SessionPlan {
+    /// Whether the plan can be played.
+    pub fn check(&self) -> Result<(), LiveError> {
+        let bars = self.form.bars.len() * usize::from(self.choruses);
+        if bars == 0 {
+            return Err(LiveError::NoBars);
+        }
+        if bars > GREATEST_BARS {
+            return Err(LiveError::TooLong { bars });
+        }
+        if !(20.0..=400.0).contains(&self.bpm) {
+            return Err(LiveError::Tempo { bpm: self.bpm });
+        }
+        Ok(())
+    }
+
+    /// The tempo from the first click on.
+    pub fn tempo(&self) -> TempoMap {
+        TempoMap::at_bpm(self.bpm)
+    }
+
+    /// How long a quarter note lasts.
+    pub fn quarter(&self) -> NanoSpan {
+        self.tempo().quarter(crate::time::Ticks::ZERO)
+    }
+}

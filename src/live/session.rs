@@ -1,0 +1,104 @@
+//! The session: one take from count-in to closing tonic.
+//!
+//! [`play`] starts the session's thread and runs the view on the caller's. The session never waits for anybody: each
+//! tick it hears the audio thread's news, obeys cues, sends the band's notes ahead, takes in what was played and shows
+//! a [`Moment`]. All times come from the sound device's frames through one fitted line.
+
+mod ahead;
+mod run;
+#[cfg(test)]
+mod tests;
+
+use std::sync::Arc;
+use std::thread;
+use std::time::Duration;
+
+use super::clock::HostClock;
+use super::devices;
+use super::moment::{Latest, Moment, Place};
+use super::plan::{LiveError, Played, SessionPlan};
+use super::stop_signal::StopSignal;
+use super::wires::{Cue, ViewEnd, Wires, wires};
+use crate::band::{Arrangement, Call, arrange};
+use crate::time::Ticks;
+
+use run::Run;
+
+/// Plays one take and gives back what was played.
+///
+/// `view` runs on the caller's thread until it sees [`Place::Over`]; what it does wrong ends the take but does not lose
+/// it. Devices that are missing do not stop a session: it goes on silently and says so.
+pub fn play(
+    plan: &SessionPlan,
+    view: impl FnOnce(&ViewEnd) -> std::io::Result<()>,
+) -> Result<Played, LiveError> {
+    plan.check()?;
+    let stop = StopSignal::listen().map_err(LiveError::Signals)?;
+    let Wires {
+        session: end,
+        view: view_end,
+        audio,
+        midi,
+    } = wires();
+    let latest = Arc::clone(&end.latest);
+    thread::scope(|scope| {
+        let session = thread::Builder::new()
+            .name("session".to_owned())
+            .spawn_scoped(scope, || {
+                let _over = OverAtLast(latest);
+                let mut clock = HostClock::start();
+                let arrangement = arrangement(plan);
+                let count_in =
+                    plan.tempo().nanos(Ticks::ZERO + arrangement.count_in) - crate::time::Nanos::ZERO;
+                let devices = devices::open(&plan.sound, &plan.notes, count_in, (audio, midi), clock);
+                Run::new(plan, arrangement, devices, end, &stop).until_over(&mut clock)
+            });
+        let session = session.map_err(LiveError::Thread)?;
+        let shown = view(&view_end);
+        if shown.is_err() {
+            view_end.give(Cue::StopNow);
+        }
+        let mut played = session.join().map_err(|_| LiveError::Broken)?;
+        played
+            .said
+            .extend(shown.err().map(|error| format!("The screen broke off: {error}")));
+        Ok(played)
+    })
+}
+
+/// A view that shows nothing and waits for the end.
+pub fn headless(end: &ViewEnd) -> std::io::Result<()> {
+    while end.latest().get().place != Place::Over {
+        thread::sleep(Duration::from_millis(20));
+    }
+    Ok(())
+}
+
+fn arrangement(plan: &SessionPlan) -> Arrangement {
+    arrange(&call(plan))
+}
+
+fn call(plan: &SessionPlan) -> Call<'_> {
+    Call {
+        form: &plan.form,
+        reading: &plan.reading,
+        choruses: plan.choruses,
+        feel: plan.feel,
+        quarter: plan.quarter(),
+        click: &plan.click,
+        seed: plan.seed,
+    }
+}
+
+/// Shows the end of the take when the session's thread is done, however it is done.
+struct OverAtLast(Arc<Latest>);
+
+impl Drop for OverAtLast {
+    fn drop(&mut self) {
+        let last = self.0.get();
+        self.0.show(Moment {
+            place: Place::Over,
+            ..last
+        });
+    }
+}

@@ -1,0 +1,442 @@
+//! Whole takes with made-up time: a clock that only counts, devices that only listen.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use proptest::prelude::*;
+
+use super::*;
+use crate::band::tests::{form, reading};
+use crate::band::voices::Strike;
+use crate::band::{ClickOn, Feel, Part, Seed};
+use crate::live::callback::Callback;
+use crate::live::clock::{Pace, TakeClock};
+use crate::live::devices::{Devices, NotesIn, SoundOut, SoundState};
+use crate::live::midi_from_file::MidiFromFile;
+use crate::live::plan::{Gap, NotesChoice, SoundChoice, Stopped};
+use crate::live::silent::{NobodyPlays, SilentSound};
+use crate::live::wires::{AudioEnd, FromAudio, ShortMessage, StampedMessage, ToAudio, ToAudioEnd};
+use crate::time::{FrameRate, FrameSpan, Frames, NanoSpan, Nanos, TempoMap, TickSpan};
+
+/// A clock that only counts, and may do something each time it rests.
+struct Counting<'a> {
+    now: Nanos,
+    at_rest: Box<dyn FnMut(Nanos) + 'a>,
+}
+
+impl<'a> Counting<'a> {
+    fn new() -> Self {
+        Self::doing(|_| ())
+    }
+
+    fn doing(at_rest: impl FnMut(Nanos) + 'a) -> Self {
+        Self {
+            now: Nanos(77),
+            at_rest: Box::new(at_rest),
+        }
+    }
+}
+
+impl Pace for Counting<'_> {
+    fn now(&self) -> Nanos {
+        self.now
+    }
+
+    fn rest(&mut self, span: NanoSpan) {
+        self.now += span;
+        (self.at_rest)(self.now);
+    }
+}
+
+fn plan(chords: &str, choruses: u16) -> SessionPlan {
+    let form = form(chords);
+    SessionPlan {
+        reading: reading(&form),
+        form,
+        bpm: 240.0,
+        choruses,
+        feel: Feel::Swing,
+        seed: Seed(9),
+        mutes: Vec::new(),
+        click: ClickOn::CountInOnly,
+        sound: SoundChoice::Silent,
+        notes: NotesChoice::Nobody,
+    }
+}
+
+fn silent(now: Nanos, notes: Box<dyn NotesIn>) -> Devices {
+    Devices {
+        sound: Box::new(SilentSound::new(now)),
+        notes,
+        said: Vec::new(),
+    }
+}
+
+fn note(key: u8) -> ShortMessage {
+    ShortMessage::new(&[0x90, key, 90]).expect("a message")
+}
+
+/// Runs a plan on silent devices; `at_rest` sees the view's end and the time.
+fn run(plan: &SessionPlan, notes: Box<dyn NotesIn>, mut at_rest: impl FnMut(&ViewEnd, Nanos)) -> Played {
+    let wires = wires();
+    let view = wires.view;
+    let mut clock = Counting::doing(|now| at_rest(&view, now));
+    let devices = silent(clock.now, notes);
+    let stop = StopSignal::never();
+    Run::new(plan, arrangement(plan), devices, wires.session, &stop).until_over(&mut clock)
+}
+
+fn seconds(nanos: Nanos) -> f64 {
+    nanos.0 as f64 / 1e9
+}
+
+#[test]
+fn a_take_runs_from_count_in_to_tonic() {
+    let plan = plan("Dm7 | G7 | Cmaj7 | A7", 3);
+    let mut places: Vec<Place> = Vec::new();
+    let played = run(&plan, Box::new(NobodyPlays), |view, _| {
+        places.push(view.latest().get().place);
+    });
+    assert_eq!(played.stopped, Stopped::AtTheEnd);
+    assert_eq!(played.count_in, TickSpan::quarters(8));
+    let clicks: Vec<usize> = places
+        .iter()
+        .filter_map(|place| {
+            if let Place::CountIn { click, .. } = place {
+                Some(*click)
+            } else {
+                None
+            }
+        })
+        .collect();
+    assert!(clicks.is_sorted() && clicks.first() == Some(&1) && clicks.last() == Some(&6));
+    let choruses: Vec<u16> = places
+        .iter()
+        .filter_map(|place| {
+            if let Place::Playing { chorus, .. } = place {
+                Some(*chorus)
+            } else {
+                None
+            }
+        })
+        .collect();
+    assert!(choruses.is_sorted() && choruses.first() == Some(&1) && choruses.last() == Some(&3));
+    assert_eq!(places.last(), Some(&Place::Closing));
+}
+
+#[test]
+fn notes_from_a_file_keep_their_exact_times_though_they_arrive_in_real_time() {
+    let plan = plan("Dm7 | G7", 1);
+    let bar_one = 2_000_000_000;
+    let given: Vec<_> = [0, 1, 333_333_333, 333_333_334, 1_999_999_999]
+        .into_iter()
+        .zip(60..)
+        .map(|(at, key)| (Nanos(at), note(key)))
+        .collect();
+    let mut heard_at = Vec::new();
+    let notes = MidiFromFile::new(&given, NanoSpan(bar_one));
+    let played = run(&plan, Box::new(notes), |view, now| {
+        let notes = view.latest().get().notes;
+        heard_at.extend((notes as usize > heard_at.len()).then_some(now));
+    });
+    let kept: Vec<_> = played
+        .messages
+        .iter()
+        .map(|m| (Nanos(m.at.0 - bar_one), m.message))
+        .collect();
+    assert_eq!(kept, given);
+    assert!(
+        seconds(heard_at[0]) > 2.5,
+        "the first waits for count-in and lead: {}",
+        seconds(heard_at[0])
+    );
+    assert!(
+        seconds(*heard_at.last().expect("notes")) > 4.4,
+        "the last waits for its bar"
+    );
+}
+
+#[test]
+fn stop_ends_with_the_chorus_and_stop_again_ends_now() {
+    let plan = plan("Dm7 | G7 | Cmaj7 | A7", 5);
+    let stop_in_chorus_2 = |presses: usize| {
+        let mut left = presses;
+        run(&plan, Box::new(NobodyPlays), move |view, _| {
+            let in_second = matches!(view.latest().get().place, Place::Playing { chorus: 2, .. });
+            if in_second && left > 0 {
+                left -= 1;
+                view.give(Cue::Stop);
+            }
+        })
+    };
+    assert_eq!(stop_in_chorus_2(1).stopped, Stopped::AfterChorus(2));
+    let at_once = stop_in_chorus_2(2).stopped;
+    let chorus_2 = 2.0 + 4.0;
+    let soon = |at: Nanos| (chorus_2..chorus_2 + 0.1).contains(&seconds(at));
+    assert!(matches!(at_once, Stopped::Now(at) if soon(at)), "{at_once:?}");
+}
+
+#[test]
+fn stop_in_the_count_in_is_at_once() {
+    let plan = plan("Dm7 | G7", 1);
+    let played = run(&plan, Box::new(NobodyPlays), |view, _| {
+        if matches!(view.latest().get().place, Place::CountIn { click: 2, .. }) {
+            view.give(Cue::Stop);
+        }
+    });
+    assert!(matches!(played.stopped, Stopped::Now(_)), "{:?}", played.stopped);
+}
+
+#[test]
+fn a_signal_keeps_what_was_played() {
+    let plan = plan("Dm7 | G7", 9);
+    let wires = wires();
+    let stop = StopSignal::never();
+    let mut clock = Counting::doing(|now| {
+        if now > Nanos(4_000_000_000) {
+            stop.ask();
+        }
+    });
+    let notes = MidiFromFile::new(
+        &[(Nanos(100), note(60)), (Nanos(30_000_000_000), note(61))],
+        NanoSpan::ZERO,
+    );
+    let devices = silent(clock.now, Box::new(notes));
+    let played = Run::new(&plan, arrangement(&plan), devices, wires.session, &stop).until_over(&mut clock);
+    assert!(matches!(played.stopped, Stopped::Interrupted(_)));
+    assert_eq!(played.messages.len(), 1);
+}
+
+/// A sound device made of the real callback, pumped by the session's own clock in blocks of 256.
+struct Pumped {
+    wires: ToAudioEnd,
+    callback: Callback,
+    start: Nanos,
+    frame: i64,
+    heard: Rc<RefCell<Vec<f32>>>,
+    /// After this instant it is gone, without a word.
+    dies_at: Nanos,
+}
+
+const RATE: FrameRate = FrameRate::new(48_000).expect("a rate");
+
+impl Pumped {
+    fn new((wires, audio): (ToAudioEnd, AudioEnd), start: Nanos, heard: Rc<RefCell<Vec<f32>>>) -> Self {
+        let callback = Callback::new(audio, RATE);
+        Self {
+            wires,
+            callback,
+            start,
+            frame: 0,
+            heard,
+            dies_at: Nanos(i64::MAX),
+        }
+    }
+}
+
+impl SoundOut for Pumped {
+    fn rate(&self) -> FrameRate {
+        RATE
+    }
+
+    fn send(&mut self, order: ToAudio) -> Result<(), ToAudio> {
+        self.wires
+            .orders
+            .push(order)
+            .map_err(|rtrb::PushError::Full(order)| order)
+    }
+
+    fn news(&mut self, now: Nanos) -> Option<FromAudio> {
+        let due = RATE.frames(now.min(self.dies_at) - self.start).0;
+        while self.frame + 256 <= due {
+            let heard_at = self.start + RATE.nanos(FrameSpan(self.frame));
+            self.callback.tell(FrameSpan(256), heard_at);
+            let mut block = [0.0; 256];
+            self.callback.fill(&mut block);
+            self.heard.borrow_mut().extend(block);
+            self.frame += 256;
+        }
+        self.wires.news.pop().ok()
+    }
+
+    fn state(&mut self) -> SoundState {
+        SoundState::Runs
+    }
+    fn underruns(&self) -> Option<u64> {
+        None
+    }
+}
+
+fn sounded(plan: &SessionPlan, dies_at: Nanos) -> (Played, Vec<f32>) {
+    let wires = wires();
+    let mut clock = Counting::new();
+    let heard = Rc::new(RefCell::new(Vec::new()));
+    let sound = Pumped {
+        dies_at,
+        ..Pumped::new(wires.audio, clock.now, Rc::clone(&heard))
+    };
+    let devices = Devices {
+        sound: Box::new(sound),
+        notes: Box::new(NobodyPlays),
+        said: Vec::new(),
+    };
+    let stop = StopSignal::never();
+    let played = Run::new(plan, arrangement(plan), devices, wires.session, &stop).until_over(&mut clock);
+    let frames = heard.take();
+    (played, frames)
+}
+
+#[test]
+fn each_click_sounds_on_its_frame_and_none_is_late() {
+    let mut plan = plan("Dm7 | G7", 1);
+    plan.mutes = vec![Part::Bass, Part::Comp, Part::Ride, Part::Hat, Part::Kick];
+    plan.click = ClickOn::EveryPulse;
+    let (played, frames) = sounded(&plan, Nanos(i64::MAX));
+    assert_eq!(played.dropped.late_notes, 0);
+    let mut onsets = Vec::new();
+    let mut silence = usize::MAX;
+    for (frame, sample) in frames.iter().enumerate() {
+        if *sample != 0.0 && silence > 2000 {
+            onsets.push(frame as i64);
+        }
+        silence = if *sample == 0.0 {
+            silence.saturating_add(1)
+        } else {
+            0
+        };
+    }
+    let quarter = 12_000;
+    let places: Vec<i64> = onsets.iter().map(|frame| frame - onsets[0]).collect();
+    let wanted: Vec<i64> = [0, 2, 4, 5, 6, 7]
+        .into_iter()
+        .chain(8..16)
+        .map(|pulse| pulse * quarter)
+        .collect();
+    assert_eq!(places, wanted);
+}
+
+#[test]
+fn a_device_that_falls_silent_is_replaced_and_the_take_goes_on() {
+    let plan = plan("Dm7 | G7 | Cmaj7 | A7", 2);
+    let (played, _) = sounded(&plan, Nanos(3_000_000_000));
+    assert_eq!(played.stopped, Stopped::AtTheEnd);
+    assert_eq!(played.said.len(), 1, "{:?}", played.said);
+    assert!(played.said[0].contains("it fell silent"));
+}
+
+#[test]
+fn a_stopped_chorus_closes_on_the_tonic_though_later_notes_were_sent() {
+    // A device that only remembers its orders.
+    #[derive(Clone, Default)]
+    struct Ledger(Rc<RefCell<Vec<(Frames, Strike)>>>);
+    struct Remembering(SilentSound, Ledger);
+    impl SoundOut for Remembering {
+        fn rate(&self) -> FrameRate {
+            self.0.rate()
+        }
+        fn send(&mut self, order: ToAudio) -> Result<(), ToAudio> {
+            let mut orders = self.1.0.borrow_mut();
+            match order {
+                ToAudio::Strike { at, strike } => orders.push((at, strike)),
+                ToAudio::DropFrom(frame) => orders.retain(|(at, _)| *at < frame),
+                ToAudio::Hear(..) | ToAudio::Release => {}
+            }
+            Ok(())
+        }
+        fn news(&mut self, now: Nanos) -> Option<FromAudio> {
+            self.0.news(now)
+        }
+        fn state(&mut self) -> SoundState {
+            SoundState::Runs
+        }
+        fn underruns(&self) -> Option<u64> {
+            None
+        }
+    }
+    let plan = plan("Dm7 | G7", 8);
+    let wires = wires();
+    let view = wires.view;
+    let ledger = Ledger::default();
+    let mut given = false;
+    let mut clock = Counting::doing(|_| {
+        // Half a bar before the end of the first chorus: the next bar's notes are long sent.
+        let late = Ticks::ZERO + TickSpan::quarters(6);
+        if matches!(view.latest().get().place, Place::Playing { chorus: 1, at } if at > late) && !given {
+            given = true;
+            view.give(Cue::Stop);
+        }
+    });
+    let sound = Box::new(Remembering(SilentSound::new(clock.now), ledger.clone()));
+    let devices = Devices {
+        sound,
+        notes: Box::new(NobodyPlays),
+        said: Vec::new(),
+    };
+    let stop = StopSignal::never();
+    let played = Run::new(&plan, arrangement(&plan), devices, wires.session, &stop).until_over(&mut clock);
+    assert_eq!(played.stopped, Stopped::AfterChorus(1));
+    let orders = ledger.0.borrow();
+    let bass: Vec<_> = orders
+        .iter()
+        .filter(|(_, strike)| strike.part == Part::Bass)
+        .collect();
+    let (last, before) = (bass[bass.len() - 1], bass[bass.len() - 2]);
+    assert_eq!(bass.len(), 9, "two bars of four, then the tonic");
+    assert_eq!(last.1.key % 12, 2);
+    assert!(
+        before.0 < last.0 && last.1.length == FrameSpan(48_000),
+        "held for a bar"
+    );
+}
+
+#[test]
+fn plans_that_cannot_be_played_say_why() {
+    let check = |plan: &SessionPlan| plan.check().expect_err("refused").to_string();
+    let mut empty = plan("Dm7", 1);
+    empty.choruses = 0;
+    assert!(check(&empty).contains("no bars"));
+    let mut fast = plan("Dm7", 1);
+    fast.bpm = f64::NAN;
+    assert!(check(&fast).contains("out of range"));
+    let mut long = plan("Dm7 | G7", 1);
+    long.choruses = u16::MAX;
+    assert!(check(&long).contains("too many"));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+    #[test]
+    fn whatever_the_file_holds_the_take_keeps_it_in_order(times in prop::collection::vec(0i64..6_000_000_000, 0..60)) {
+        let plan = plan("Dm7 | G7 | Cmaj7 | A7", 1);
+        let given: Vec<_> = times.iter().map(|&at| (Nanos(at), note((at % 128) as u8))).collect();
+        let played = run(&plan, Box::new(MidiFromFile::new(&given, NanoSpan::ZERO)), |_, _| ());
+        let mut wanted = given;
+        wanted.sort_by_key(|(at, _)| *at);
+        let kept: Vec<_> = played.messages.iter().map(|m| (m.at, m.message)).collect();
+        prop_assert_eq!(kept, wanted);
+        prop_assert_eq!(played.tempo, TempoMap::at_bpm(240.0));
+    }
+}
+
+#[test]
+fn messages_that_found_no_room_are_counted_and_their_time_is_marked() {
+    /// Loses two messages two seconds into the take.
+    struct Losing(Nanos);
+    impl NotesIn for Losing {
+        fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage> {
+            self.0 = clock.take_time(now);
+            None
+        }
+        fn dropped(&self) -> u64 {
+            if self.0 < Nanos(2_000_000_000) { 0 } else { 2 }
+        }
+    }
+    let played = run(&plan("Dm7 | G7", 1), Box::new(Losing(Nanos::ZERO)), |_, _| ());
+    assert_eq!(played.dropped.messages, 2);
+    assert_eq!(played.gaps.len(), 1);
+    let Gap { from, until } = played.gaps[0];
+    assert!(
+        from < until && (1.9..2.1).contains(&seconds(from)),
+        "{from:?} to {until:?}"
+    );
+}

@@ -1,0 +1,14 @@
+//! Screens: drawn from a snapshot, never from what makes it.
+//!
+//! One file a screen. Drawing is a pure function of page, moment and area; one table makes the keys, the bottom row and
+//! the list of all keys. Nothing is counted here. Runs on the thread that started the program.
+
+pub mod keys;
+pub mod page;
+pub mod plain;
+pub mod playing;
+pub mod terminal;
+pub mod theme;
+
+pub use page::{Heading, Page};
+pub use theme::{Glyphs, Ink, Theme};

@@ -1,0 +1,172 @@
+//! The plain view: one line a bar, no cursor movement, no colour. For screen readers and small windows.
+
+use std::io::{self, Write};
+use std::time::Duration;
+
+use super::page::{AfterTheLastBar, Page};
+use crate::live::moment::Place;
+use crate::live::{Moment, ViewEnd};
+
+/// How often the view looks: short beside any bar.
+const LOOK: Duration = Duration::from_millis(10);
+
+/// Prints each bar as it begins, until the take is over.
+pub fn run(page: &Page, out: &mut impl Write, end: &ViewEnd) -> io::Result<()> {
+    let mut plain = Plain::new(page);
+    loop {
+        let moment = end.latest().get();
+        for line in plain.lines(&moment) {
+            writeln!(out, "{line}")?;
+            out.flush()?;
+        }
+        if moment.place == Place::Over {
+            return Ok(());
+        }
+        std::thread::sleep(LOOK);
+    }
+}
+
+/// What was printed last, so that each thing is printed once.
+pub struct Plain<'p> {
+    page: &'p Page,
+    said: usize,
+    place: Option<Printed>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Printed {
+    CountIn,
+    Bar { chorus: u16, bar: usize },
+    LastNote,
+}
+
+impl<'p> Plain<'p> {
+    /// Nothing printed yet.
+    pub fn new(page: &'p Page) -> Self {
+        Self {
+            page,
+            said: 0,
+            place: None,
+        }
+    }
+
+    /// What a moment adds to what was printed before.
+    pub fn lines(&mut self, moment: &Moment) -> Vec<String> {
+        let mut lines = moment.said[self.said.min(moment.said.len())..].to_vec();
+        self.said = moment.said.len();
+        let place = match moment.place {
+            Place::Opening | Place::Over => None,
+            Place::CountIn { .. } => Some(Printed::CountIn),
+            Place::Playing { chorus, at } => self.page.bar_at(at).map(|bar| Printed::Bar { chorus, bar }),
+            Place::Closing => Some(Printed::LastNote),
+        };
+        if place.is_some() && place != self.place {
+            lines.extend(place.into_iter().flat_map(|place| self.words(place)));
+            self.place = place;
+        }
+        lines
+    }
+
+    fn words(&self, place: Printed) -> Vec<String> {
+        match place {
+            Printed::CountIn => vec!["count-in".to_owned()],
+            Printed::LastNote => vec!["last note".to_owned()],
+            Printed::Bar { chorus, bar } => {
+                let of = self.page.heading.choruses;
+                let chorus_line = (bar == 0 && of > 1).then(|| format!("chorus {chorus} of {of}"));
+                chorus_line.into_iter().chain([self.bar(chorus, bar)]).collect()
+            }
+        }
+    }
+
+    /// `bar 5 Fm7, F dorian, next Bb7`; of several chords in a bar each with its scale, `;` between.
+    fn bar(&self, chorus: u16, bar: usize) -> String {
+        let page = self.page;
+        let chords = page.bars[bar].chords.clone();
+        let texts: Vec<String> = page.chords[chords.clone()]
+            .iter()
+            .map(|chord| {
+                if chord.scale.is_empty() {
+                    chord.text.clone()
+                } else {
+                    format!("{}, {}", chord.text, chord.scale)
+                }
+            })
+            .collect();
+        let again = chorus < page.heading.choruses;
+        let then = if again {
+            AfterTheLastBar::Again
+        } else {
+            AfterTheLastBar::End
+        };
+        let next = chords.last().and_then(|last| page.next_chord(last, then));
+        let next = next.map_or("the last note", |(chord, _)| page.chords[chord].text.as_str());
+        format!("bar {} {}, next {next}", bar + 1, texts.join("; "))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::band::tests::{form, reading};
+    use crate::screen::page::Heading;
+    use crate::time::{TickSpan, Ticks};
+
+    #[test]
+    fn each_bar_is_printed_once_as_it_begins() {
+        let form = form("Fm7 | Bb7 Eb6 | N.C.");
+        let heading = Heading {
+            choruses: 2,
+            ..Heading::default()
+        };
+        let page = Page::new(&form, &reading(&form), heading);
+        let mut plain = Plain::new(&page);
+        let mut printed = Vec::new();
+        let mut show = |place| {
+            printed.extend(plain.lines(&Moment {
+                place,
+                ..Moment::default()
+            }));
+        };
+        show(Place::Opening);
+        show(Place::CountIn { click: 1, of: 6 });
+        show(Place::CountIn { click: 2, of: 6 });
+        for chorus in 1..=2 {
+            for quarters in 0..12 {
+                show(Place::Playing {
+                    chorus,
+                    at: Ticks::ZERO + TickSpan::quarters(quarters),
+                });
+            }
+        }
+        show(Place::Closing);
+        show(Place::Over);
+        let wanted = [
+            "count-in",
+            "chorus 1 of 2",
+            "bar 1 Fm7, F dorian, next Bb7",
+            "bar 2 Bb7, Bb mixolydian; Eb6, Eb ionian, next N.C.",
+            "bar 3 N.C., next Fm7",
+            "chorus 2 of 2",
+            "bar 1 Fm7, F dorian, next Bb7",
+            "bar 2 Bb7, Bb mixolydian; Eb6, Eb ionian, next N.C.",
+            "bar 3 N.C., next the last note",
+            "last note",
+        ];
+        assert_eq!(printed, wanted);
+    }
+
+    #[test]
+    fn what_had_to_be_said_is_printed_once() {
+        let form = form("C");
+        let page = Page::new(&form, &reading(&form), Heading::default());
+        let mut plain = Plain::new(&page);
+        let said = std::sync::Arc::new(vec!["No sound device.".to_owned()]);
+        let moment = Moment {
+            said,
+            ..Moment::default()
+        };
+        assert_eq!(plain.lines(&moment), ["No sound device."]);
+        assert!(plain.lines(&moment).is_empty());
+    }
+}

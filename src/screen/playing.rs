@@ -1,0 +1,234 @@
+//! The playing screen: the chart with its playhead, the chord that sounds and the one that comes.
+//!
+//! [`draw`] is pure. [`run`] is the loop around it: it looks at the latest moment thirty times a second, draws, and
+//! hands cues back. While the clock runs nothing moves but playhead and beat.
+
+mod canvas;
+mod chart_lines;
+mod header;
+mod now_next;
+#[cfg(test)]
+mod tests;
+
+use std::io;
+use std::time::Duration;
+
+use ratatui::buffer::Buffer;
+use ratatui::crossterm::event::{self, Event};
+use ratatui::layout::Rect;
+
+use super::keys::{self, Action};
+use super::page::{AfterTheLastBar, Page};
+use super::terminal::Screen;
+use super::theme::{Role, Theme};
+use crate::live::moment::{Ending, Place};
+use crate::live::{Cue, Moment, ViewEnd};
+use crate::time::Ticks;
+
+use canvas::Canvas;
+
+/// How long the screen waits for a key before it looks again: thirty times a second.
+const LOOK: Duration = Duration::from_millis(33);
+/// The screens' sizes: width and height from which each form is drawn.
+const FULL: (u16, u16) = (80, 24);
+const SMALL: (u16, u16) = (40, 10);
+/// Lines of the chart the full form shows.
+const LINES: usize = 4;
+
+/// How chord tones are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Naming {
+    /// `b3`
+    #[default]
+    Degrees,
+    /// `Ab`
+    Names,
+}
+
+/// Whether the list of all keys is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum KeyList {
+    /// It is not.
+    #[default]
+    Hidden,
+    /// It is.
+    Shown,
+}
+
+/// All that is drawn, beside the page.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Shown {
+    /// What the session showed last.
+    pub moment: Moment,
+    /// How chord tones are written.
+    pub naming: Naming,
+    /// Whether the list of all keys is shown.
+    pub key_list: KeyList,
+}
+
+impl Shown {
+    /// Does what a key asks for; says what the session has to be told.
+    pub fn update(&mut self, action: Action) -> Option<Cue> {
+        match action {
+            Action::Stop => return Some(Cue::Stop),
+            Action::StopNow => return Some(Cue::StopNow),
+            Action::SwapNaming => {
+                self.naming = match self.naming {
+                    Naming::Degrees => Naming::Names,
+                    Naming::Names => Naming::Degrees,
+                }
+            }
+            Action::AllKeys => {
+                self.key_list = match self.key_list {
+                    KeyList::Hidden => KeyList::Shown,
+                    KeyList::Shown => KeyList::Hidden,
+                }
+            }
+            Action::Redraw => {}
+        }
+        None
+    }
+}
+
+/// The view for a terminal: draws until the take is over.
+pub fn run(page: &Page, theme: Theme, end: &ViewEnd) -> io::Result<()> {
+    let mut screen = Screen::enter()?;
+    let mut shown = Shown::default();
+    loop {
+        shown.moment = end.latest().get();
+        if shown.moment.place == Place::Over {
+            return Ok(());
+        }
+        screen.draw(|area, buffer| draw(page, &shown, theme, area, buffer))?;
+        if !event::poll(LOOK)? {
+            continue;
+        }
+        let Event::Key(key) = event::read()? else { continue };
+        let action = keys::action(key);
+        if action == Some(Action::Redraw) {
+            screen.clear()?;
+        }
+        if let Some(cue) = action.and_then(|action| shown.update(action)) {
+            end.give(cue);
+        }
+    }
+}
+
+/// Draws the screen into `area` of `buffer`, in the form that fits.
+pub fn draw(page: &Page, shown: &Shown, theme: Theme, area: Rect, buffer: &mut Buffer) {
+    let mut canvas = Canvas::new(buffer, area, theme);
+    let here = Here::of(page, &shown.moment);
+    if area.width >= FULL.0 && area.height >= FULL.1 {
+        full(page, shown, &here, &mut canvas);
+    } else if area.width >= SMALL.0 && area.height >= SMALL.1 {
+        small(page, shown, &here, &mut canvas);
+    } else {
+        canvas.write(0, 0, "too small: 40x10 needed, or --plain", Role::Plain);
+    }
+}
+
+/// Where the playhead is on the page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Here {
+    /// The bar that sounds, or the first while nothing does yet.
+    bar: usize,
+    chord: Option<usize>,
+    at: Ticks,
+    playhead: Playhead,
+    /// What follows the last bar.
+    then: AfterTheLastBar,
+}
+
+/// Whether the playhead is in the tune.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Playhead {
+    Waiting,
+    Running,
+    Past,
+}
+
+impl Here {
+    fn of(page: &Page, moment: &Moment) -> Self {
+        let (at, playhead, chorus) = match moment.place {
+            Place::Opening | Place::CountIn { .. } => (Ticks::ZERO, Playhead::Waiting, 1),
+            Place::Playing { chorus, at } => (at, Playhead::Running, chorus),
+            Place::Closing | Place::Over => {
+                let last = page.bars.last().map_or(Ticks::ZERO, |bar| bar.start);
+                (last, Playhead::Past, page.heading.choruses)
+            }
+        };
+        let goes_on = moment.ending == Ending::LastChorus && chorus < page.heading.choruses;
+        let then = if goes_on {
+            AfterTheLastBar::Again
+        } else {
+            AfterTheLastBar::End
+        };
+        Self {
+            bar: page.bar_at(at).unwrap_or(0),
+            chord: page.chord_at(at),
+            at,
+            playhead,
+            then,
+        }
+    }
+
+    /// The beat, from 1, while the playhead runs.
+    fn beat(&self, page: &Page) -> Option<usize> {
+        let bar = page
+            .bars
+            .get(self.bar)
+            .filter(|_| self.playhead == Playhead::Running)?;
+        Some(((self.at - bar.start).0 / bar.meter.beat().0) as usize + 1)
+    }
+}
+
+fn full(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
+    let height = canvas.height();
+    header::full(page, &shown.moment, here, canvas);
+    let current = page.line_of(here.bar);
+    // The line that is played is the second one shown, so that what comes is in sight.
+    let first = current
+        .saturating_sub(1)
+        .min(page.lines.len().saturating_sub(LINES));
+    for (row, line) in page.lines.iter().skip(first).take(LINES).enumerate() {
+        chart_lines::full(page, line, here, 2 + 2 * row as u16, canvas);
+    }
+    now_next::full(page, shown, here, 11, canvas);
+    if shown.key_list == KeyList::Shown {
+        list_of_keys(13, canvas);
+    }
+    bottom(shown, height, canvas);
+}
+
+fn small(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
+    let height = canvas.height();
+    header::small(page, &shown.moment, here, canvas);
+    if let Some(line) = page.lines.get(page.line_of(here.bar)) {
+        chart_lines::small(page, line, here, 2, canvas);
+    }
+    now_next::small(page, shown, here, 4, canvas);
+    if shown.key_list == KeyList::Shown {
+        list_of_keys(2, canvas);
+    }
+    bottom(shown, height, canvas);
+}
+
+/// The last thing that had to be said, and the keys.
+fn bottom(shown: &Shown, height: u16, canvas: &mut Canvas) {
+    if let Some(said) = shown.moment.said.last() {
+        canvas.write(1, height - 2, said, Role::Aside);
+    }
+    let mut row = keys::bottom_row(usize::from(canvas.width()));
+    if shown.moment.ending == Ending::ThisChorus {
+        row = row.replacen("space stop", "space stop now", 1);
+    }
+    canvas.write(0, height - 1, &row, Role::Aside);
+}
+
+fn list_of_keys(top: u16, canvas: &mut Canvas) {
+    for (row, binding) in keys::PLAYING.iter().enumerate() {
+        let y = top + row as u16;
+        canvas.clear_row(y);
+        canvas.write(3, y, &format!("{:8}{}", binding.key, binding.does), Role::Plain);
+    }
+}

@@ -1,0 +1,53 @@
+//! A piece of the screen that can be written on anywhere: what lies outside it is clipped.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use crate::screen::theme::{Role, Theme};
+
+pub(super) struct Canvas<'b> {
+    buffer: &'b mut Buffer,
+    area: Rect,
+    theme: Theme,
+}
+
+impl<'b> Canvas<'b> {
+    /// The part of `area` that lies within `buffer`.
+    pub fn new(buffer: &'b mut Buffer, area: Rect, theme: Theme) -> Self {
+        let area = area.intersection(buffer.area);
+        Self { buffer, area, theme }
+    }
+
+    pub fn width(&self) -> u16 {
+        self.area.width
+    }
+
+    pub fn height(&self) -> u16 {
+        self.area.height
+    }
+
+    pub fn barline(&self) -> &'static str {
+        self.theme.barline()
+    }
+
+    /// Writes `text` from column `x` of row `y`.
+    pub fn write(&mut self, x: u16, y: u16, text: &str, role: Role) {
+        self.write_within(x, y, u16::MAX, text, role);
+    }
+
+    /// Writes as much of `text` as `width` columns hold.
+    pub fn write_within(&mut self, x: u16, y: u16, width: u16, text: &str, role: Role) {
+        if x >= self.area.width || y >= self.area.height {
+            return;
+        }
+        let width = usize::from(width.min(self.area.width - x));
+        let (text, style) = (self.theme.text(text), self.theme.style(role));
+        self.buffer
+            .set_stringn(self.area.x + x, self.area.y + y, text, width, style);
+    }
+
+    pub fn clear_row(&mut self, y: u16) {
+        let blanks = " ".repeat(usize::from(self.area.width));
+        self.write(0, y, &blanks, Role::Plain);
+    }
+}

@@ -1,0 +1,55 @@
+//! The top row: what is played, and where in it.
+
+use super::canvas::Canvas;
+use super::{Here, Playhead};
+use crate::live::Moment;
+use crate::live::moment::Place;
+use crate::screen::page::Page;
+use crate::screen::theme::Role;
+
+pub(super) fn full(page: &Page, moment: &Moment, here: &Here, canvas: &mut Canvas) {
+    let heading = &page.heading;
+    let width = canvas.width();
+    let take = heading
+        .take
+        .map_or_else(String::new, |take| format!("take {take}"));
+    let bar = match here.playhead {
+        Playhead::Running => format!("bar {} of {}", here.bar + 1, page.bars.len()),
+        Playhead::Waiting | Playhead::Past => String::new(),
+    };
+    // The columns of an 80 column screen; wider ones leave more room between.
+    let spread = width - 80;
+    let (feel, chorus, bar_at) = (27 + spread / 20, 41 + spread * 7 / 20, 58 + spread * 3 / 8);
+    canvas.write_within(1, 0, 21, &heading.title, Role::Plain);
+    canvas.write_within(22, 0, feel - 23, &heading.key, Role::Plain);
+    canvas.write_within(feel, 0, chorus - feel - 1, &heading.feel_and_tempo, Role::Plain);
+    canvas.write_within(chorus, 0, bar_at - chorus - 1, &place(page, moment), Role::Plain);
+    canvas.write(bar_at, 0, &bar, Role::Plain);
+    canvas.write(
+        (width - 1).saturating_sub(take.len() as u16),
+        0,
+        &take,
+        Role::Plain,
+    );
+}
+
+pub(super) fn small(page: &Page, moment: &Moment, here: &Here, canvas: &mut Canvas) {
+    let bar = match here.playhead {
+        Playhead::Running => format!("   bar {}", here.bar + 1),
+        Playhead::Waiting | Playhead::Past => String::new(),
+    };
+    let place = place(page, moment) + &bar;
+    let at = canvas.width().saturating_sub(place.len() as u16 + 2);
+    canvas.write_within(1, 0, at.saturating_sub(2), &page.heading.title, Role::Plain);
+    canvas.write(at, 0, &place, Role::Plain);
+}
+
+fn place(page: &Page, moment: &Moment) -> String {
+    match moment.place {
+        Place::Opening => "getting ready".to_owned(),
+        Place::CountIn { click, of } => format!("count-in {click} of {of}"),
+        Place::Playing { chorus, .. } => format!("chorus {chorus} of {}", page.heading.choruses),
+        Place::Closing => "last note".to_owned(),
+        Place::Over => "over".to_owned(),
+    }
+}

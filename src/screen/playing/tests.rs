@@ -1,0 +1,186 @@
+//! The screen as a player sees it, at every size.
+
+use ratatui::style::Modifier;
+
+use super::*;
+use crate::band::tests::{form, form_in, reading};
+use crate::chart::Form;
+use crate::screen::page::Heading;
+use crate::screen::theme::{Glyphs, Ink};
+use crate::time::{Meter, TickSpan};
+
+const TUNE: &str = "Ebmaj7 | Abm7 Db7 | Ebmaj7/G | C7 | Fm7 | Bb7 | Gm7 C7 | Fm7 Bb7 | Am7 | D7 | Gmaj7 | Gmaj7 | \
+                    Am7b5 | D7b9 | Gm7 C7 | Fm7 Bb7 | N.C. | Ab6/9 | Bb7sus4 | Ebmaj7#11";
+
+fn page_of(form: &Form) -> Page {
+    let heading = Heading {
+        title: "Bus Shelter, Rain".to_owned(),
+        key: "Eb".to_owned(),
+        feel_and_tempo: "swing 132".to_owned(),
+        choruses: 3,
+        take: Some(14),
+    };
+    Page::new(form, &reading(form), heading)
+}
+
+fn page() -> Page {
+    let mut form = form(TUNE);
+    form.bars[0].label = Some("A".to_owned());
+    form.bars[8].label = Some("B".to_owned());
+    page_of(&form)
+}
+
+fn at(chorus: u16, bar: i64, beat: i64) -> Shown {
+    let at = Ticks::ZERO + TickSpan::quarters(4 * (bar - 1) + beat - 1) + TickSpan(5);
+    showing(Place::Playing { chorus, at })
+}
+
+fn showing(place: Place) -> Shown {
+    Shown {
+        moment: Moment {
+            place,
+            ..Moment::default()
+        },
+        ..Shown::default()
+    }
+}
+
+fn buffer(page: &Page, shown: &Shown, theme: Theme, (width, height): (u16, u16)) -> Buffer {
+    let mut buffer = Buffer::empty(Rect::new(0, 0, width, height));
+    draw(page, shown, theme, buffer.area, &mut buffer);
+    buffer
+}
+
+/// The rows as text, trailing blanks trimmed.
+fn text(page: &Page, shown: &Shown, size: (u16, u16)) -> String {
+    let buffer = buffer(page, shown, Theme::default(), size);
+    let row = |y: u16| {
+        (0..size.0)
+            .map(|x| buffer[(x, y)].symbol())
+            .collect::<String>()
+            .trim_end()
+            .to_owned()
+    };
+    (0..size.1).map(row).collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn the_full_screen_at_80x24() {
+    insta::assert_snapshot!(text(&page(), &at(2, 5, 4), (80, 24)));
+}
+
+#[test]
+fn the_full_screen_at_120x40() {
+    insta::assert_snapshot!(text(&page(), &at(2, 7, 2), (120, 40)));
+}
+
+#[test]
+fn the_small_screen_read_from_afar() {
+    insta::assert_snapshot!(text(&page(), &at(2, 7, 3), (56, 15)));
+}
+
+#[test]
+fn the_smallest_screen() {
+    insta::assert_snapshot!(text(&page(), &at(1, 8, 1), (40, 10)));
+}
+
+#[test]
+fn below_it_the_screen_says_what_it_needs() {
+    assert_eq!(
+        text(&page(), &at(1, 1, 1), (39, 9)).trim_end(),
+        "too small: 40x10 needed, or --plain"
+    );
+}
+
+#[test]
+fn the_count_in_and_what_had_to_be_said() {
+    let mut shown = showing(Place::CountIn { click: 3, of: 6 });
+    shown.moment.said = std::sync::Arc::new(vec![
+        "No sound device: playing on with the visible beat.".to_owned(),
+    ]);
+    insta::assert_snapshot!(text(&page(), &shown, (80, 24)));
+}
+
+#[test]
+fn the_list_of_keys_and_the_second_stop() {
+    let mut shown = at(1, 18, 1);
+    shown.moment.ending = Ending::ThisChorus;
+    assert_eq!(shown.update(Action::AllKeys), None);
+    assert_eq!(shown.update(Action::SwapNaming), None);
+    insta::assert_snapshot!(text(&page(), &shown, (80, 24)));
+}
+
+#[test]
+fn the_line_that_is_played_is_second_and_the_last_lines_stay() {
+    let shows = |bar: i64, chord: &str| text(&page(), &at(1, bar, 1), (80, 24)).contains(chord);
+    assert!(shows(1, "Ebmaj7/G") && !shows(1, "N.C."));
+    assert!(
+        shows(9, "N.C."),
+        "five lines: the last comes in sight from line 3 on"
+    );
+    assert!(!shows(17, "Ebmaj7/G"));
+}
+
+#[test]
+fn the_last_chord_of_the_last_chorus_leads_to_the_last_note() {
+    let row = |chorus| {
+        text(&page(), &at(chorus, 20, 4), (80, 24))
+            .lines()
+            .nth(11)
+            .map(str::to_owned)
+            .expect("a row")
+    };
+    assert!(row(2).contains("next  Ebmaj7 in 1 beat"), "{}", row(2));
+    assert!(row(3).contains("next  the last note"), "{}", row(3));
+}
+
+#[test]
+fn ascii_screens_are_ascii() {
+    let theme = Theme {
+        glyphs: Glyphs::Ascii,
+        ink: Ink::OnDark,
+    };
+    let form = form("F#dim7 | Am7b5");
+    let buffer = buffer(&page_of(&form), &at(1, 2, 1), theme, (80, 24));
+    assert!(buffer.content.iter().all(|cell| cell.symbol().is_ascii()));
+}
+
+#[test]
+fn the_chord_that_sounds_is_bold_without_any_colour() {
+    let buffer = buffer(&page(), &at(1, 5, 1), Theme::default(), (80, 24));
+    let bold: String = buffer
+        .content
+        .iter()
+        .take(80 * 10)
+        .filter(|cell| cell.modifier.contains(Modifier::BOLD))
+        .map(ratatui::buffer::Cell::symbol)
+        .collect();
+    assert_eq!(bold, ">Fm7(1) 2 3 4");
+}
+
+#[test]
+fn no_size_and_no_meter_panics() {
+    let meters = [(1, 4), (3, 4), (5, 4), (6, 8), (12, 8), (32, 32), (1, 1)];
+    let forms = meters.map(|(beats, unit)| form_in(Meter::new(beats, unit).expect("a meter"), TUNE));
+    let empty = Form {
+        bars: Vec::new(),
+        chords: Vec::new(),
+        loops: true,
+    };
+    for form in forms.iter().chain([&empty]) {
+        let page = page_of(form);
+        for width in (0..=300).step_by(7).chain([39, 40, 79, 80]) {
+            for height in (0..=100).step_by(9).chain([10, 23, 24]) {
+                for shown in [
+                    at(1, 1, 1),
+                    at(3, 20, 4),
+                    at(9, 99, 1),
+                    showing(Place::Closing),
+                    showing(Place::Opening),
+                ] {
+                    buffer(&page, &shown, Theme::default(), (width, height));
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,93 @@
+//! The terminal: taken over for a screen, and put right again whatever happens.
+//!
+//! A guard puts it right when it goes, and a hook does before a panic is printed; whichever comes first does it once.
+//! Signals end the session instead, and with it the screen.
+
+use std::io::{self, IsTerminal, Stdout, stdout};
+use std::sync::Once;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use ratatui::Terminal;
+use ratatui::backend::CrosstermBackend;
+use ratatui::buffer::Buffer;
+use ratatui::crossterm::cursor::Show;
+use ratatui::crossterm::execute;
+use ratatui::crossterm::terminal::{
+    EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+};
+use ratatui::layout::Rect;
+
+/// Whether the terminal is ours.
+static TAKEN: AtomicBool = AtomicBool::new(false);
+static HOOK: Once = Once::new();
+
+/// A terminal taken over; put right when dropped.
+pub struct Screen {
+    terminal: Terminal<CrosstermBackend<Stdout>>,
+    #[cfg(all(unix, feature = "live"))]
+    _stderr: crate::live::stderr_guard::StderrGuard,
+}
+
+impl Screen {
+    /// Takes the terminal over. Fails where standard output is none.
+    pub fn enter() -> io::Result<Self> {
+        if !stdout().is_terminal() {
+            return Err(io::Error::other(
+                "this needs a terminal: try --plain or --headless",
+            ));
+        }
+        HOOK.call_once(restore_before_panics);
+        let terminal = Terminal::new(CrosstermBackend::new(stdout()))?;
+        #[cfg(all(unix, feature = "live"))]
+        let stderr = crate::live::stderr_guard::StderrGuard::lead_to(None)?;
+        TAKEN.store(true, Ordering::SeqCst);
+        let mut screen = Self {
+            terminal,
+            #[cfg(all(unix, feature = "live"))]
+            _stderr: stderr,
+        };
+        enable_raw_mode()?;
+        execute!(stdout(), EnterAlternateScreen)?;
+        screen.terminal.hide_cursor()?;
+        screen.terminal.clear()?;
+        Ok(screen)
+    }
+
+    /// Draws one frame.
+    pub fn draw(&mut self, draw: impl FnOnce(Rect, &mut Buffer)) -> io::Result<()> {
+        self.terminal
+            .draw(|frame| draw(frame.area(), frame.buffer_mut()))
+            .map(|_| ())
+    }
+
+    /// Forgets what is on the screen, so that the next frame is drawn whole.
+    pub fn clear(&mut self) -> io::Result<()> {
+        self.terminal.clear()
+    }
+}
+
+impl Drop for Screen {
+    fn drop(&mut self) {
+        restore();
+    }
+}
+
+fn restore_before_panics() {
+    let before = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |panic| {
+        restore();
+        before(panic);
+    }));
+}
+
+/// Puts the terminal right; does nothing the second time.
+fn restore() {
+    if !TAKEN.swap(false, Ordering::SeqCst) {
+        return;
+    }
+    // Each step is tried whatever became of the one before, and no place is left to report a failure.
+    let _ = disable_raw_mode();
+    let _ = execute!(stdout(), LeaveAlternateScreen, Show);
+    #[cfg(all(unix, feature = "live"))]
+    crate::live::stderr_guard::restore();
+}

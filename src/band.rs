@@ -12,14 +12,13 @@ pub mod feel;
 mod stretch;
 pub mod voices;
 
-use crate::chart::Form;
+use crate::chart::{Feel, Form};
 use crate::harmony::Reading;
 use crate::theory::{Pitch, PitchClass};
 use crate::time::{NanoSpan, TickSpan, Ticks};
 
 pub use chance::Seed;
 pub use count_in::CountIn;
-pub use feel::Feel;
 
 use chance::Chance;
 
@@ -42,18 +41,24 @@ pub enum Part {
 
 impl Part {
     /// Every part.
-    pub const ALL: [Self; 6] = [
-        Self::Bass,
-        Self::Comp,
-        Self::Ride,
-        Self::Hat,
-        Self::Kick,
-        Self::Click,
-    ];
+    pub const ALL: [Self; 6] = [Self::Bass, Self::Comp, Self::Ride, Self::Hat, Self::Kick, Self::Click];
 
     /// The word that flags and files use.
     pub const fn word(self) -> &'static str {
         ["bass", "comp", "ride", "hat", "kick", "click"][self as usize]
+    }
+}
+
+/// Says that no part has this name.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("no part \"{0}\": possible values: {words}", words = Part::ALL.map(Part::word).join(", "))]
+pub struct NoPart(String);
+
+impl std::str::FromStr for Part {
+    type Err = NoPart;
+
+    fn from_str(text: &str) -> Result<Self, NoPart> {
+        Self::ALL.into_iter().find(|part| part.word() == text).ok_or_else(|| NoPart(text.to_owned()))
     }
 }
 
@@ -95,6 +100,8 @@ pub struct Call<'a> {
     pub choruses: u16,
     /// How it moves.
     pub feel: Feel,
+    /// How much of the measured swing it takes, in percent.
+    pub swing_percent: u8,
     /// How long a quarter note lasts.
     pub quarter: NanoSpan,
     /// Where the click sounds.
@@ -124,41 +131,22 @@ pub fn arrange(call: &Call) -> Arrangement {
     let stretches = stretch::unfold(call, Ticks::ZERO + count_in.length);
     let length = TickSpan(call.form.length().0 * i64::from(call.choruses));
     let end = Ticks::ZERO + count_in.length + length;
-    let closing = call
-        .form
-        .bars
-        .last()
-        .map_or(TickSpan::ZERO, |bar| bar.meter.bar());
+    let closing = call.form.bars.last().map_or(TickSpan::ZERO, |bar| bar.meter.bar());
     let tonic = tonic(call);
     let chance = |part| Chance::new(call.seed, part);
 
     let mut notes = count_in.notes();
     notes.extend(bass::line(call.feel, &stretches, tonic, &mut chance(Part::Bass)));
     notes.extend(comping::chords(call, &stretches, &mut chance(Part::Comp)));
-    notes.extend(cymbals::pattern(
-        call,
-        Ticks::ZERO + count_in.length,
-        &mut chance(Part::Ride),
-    ));
+    notes.extend(cymbals::pattern(call, Ticks::ZERO + count_in.length, &mut chance(Part::Ride)));
     notes.extend(tonic.into_iter().flat_map(|tonic| close(tonic, end, closing)));
     notes.sort_by_key(|note| (note.at, note.part));
-    Arrangement {
-        notes,
-        count_in: count_in.length,
-        end,
-        closing,
-    }
+    Arrangement { notes, count_in: count_in.length, end, closing }
 }
 
 /// The band's last notes: the tonic, held from beat 1 after the last bar.
 pub fn close(tonic: PitchClass, at: Ticks, length: TickSpan) -> Vec<BandNote> {
-    let bass = bass::near_home(tonic).map(|key| BandNote {
-        part: Part::Bass,
-        at,
-        length,
-        key,
-        velocity: 80,
-    });
+    let bass = bass::near_home(tonic).map(|key| BandNote { part: Part::Bass, at, length, key, velocity: 80 });
     bass.into_iter().chain(cymbals::closing(at, length)).collect()
 }
 

@@ -81,6 +81,8 @@ pub enum Command {
     Read(read::ReadArgs),
     /// Report bar by bar on takes that were played: MIDI files
     Review(review::ReviewArgs),
+    /// Count in, play a backing, hear your line, keep the take and report on it
+    Play(play::PlayArgs),
     /// Judge an invented line over a chart that ships: no device, no set-up
     Demo(demo::DemoArgs),
     /// Show every setting with its value and where that comes from, or set one
@@ -120,6 +122,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
     match command {
         Command::Read(args) => read::run(&args, &startup, out),
         Command::Review(args) => review::run(&args, &startup, out),
+        Command::Play(args) => play::run(&args, &startup, out),
         Command::Demo(args) => demo::run(&args, &startup, out),
         Command::Settings(args) => settings::run(&args, &startup, out),
         Command::Completions(args) => completions::run(&args, out),

@@ -61,6 +61,7 @@ pub fn take() -> TakeFile {
         chart_name: name,
         count_in_ticks: 0,
         choruses: CHORUSES,
+        bars: None,
         settings: serde_json::Map::new(),
     };
     let starts = (0..i64::from(CHORUSES)).map(|chorus| Ticks::ZERO + form.length() * chorus);

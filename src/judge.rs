@@ -18,7 +18,7 @@ use crate::tally::{Laid, Settings, Stage, tally};
 use crate::theory::chord::BareSymbols;
 use crate::time::Ticks;
 
-pub use chords::{ChordSource, NoChords};
+pub use chords::{ChordSource, NoBars, NoChords};
 
 /// Every choice that a review is made with.
 #[derive(Clone, Debug, Default, PartialEq)]

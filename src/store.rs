@@ -1,7 +1,8 @@
-//! What stays on disk: the player's settings.
+//! What stays on disk: the player's settings and takes.
 //!
 //! It knows no music beyond the words a setting may have, and no statistics. This room touches files; it runs on the
 //! thread that asks.
 
 pub mod replace;
 pub mod settings;
+pub mod takes;

@@ -8,5 +8,5 @@ pub mod meter;
 pub mod tempo;
 
 pub use meter::{BarGrid, Meter};
-pub use tempo::TempoMap;
+pub use tempo::{Bpm, TempoMap};
 pub use units::{FrameRate, FrameSpan, Frames, NanoSpan, Nanos, TICKS_PER_QUARTER, TickSpan, Ticks};

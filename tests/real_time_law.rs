@@ -14,16 +14,8 @@ static ALLOCATOR: AllocDisabler = AllocDisabler;
 
 fn strike(i: i64) -> ToAudio {
     let part = Part::ALL[(i % 6) as usize];
-    let strike = Strike {
-        part,
-        key: (i % 128) as u8,
-        velocity: 1 + (i % 127) as u8,
-        length: FrameSpan(900),
-    };
-    ToAudio::Strike {
-        at: Frames(i * 37),
-        strike,
-    }
+    let strike = Strike { part, key: (i % 128) as u8, velocity: 1 + (i % 127) as u8, length: FrameSpan(900) };
+    ToAudio::Strike { at: Frames(i * 37), strike }
 }
 
 #[test]
@@ -41,9 +33,7 @@ fn the_callback_allocates_nothing_from_silence_to_more_than_it_can_hold() {
     };
     run(3);
     // More notes than may wait, and more news than the ring holds: nobody listens.
-    let sent = (0..2 * ORDERS as i64)
-        .filter(|&i| session.orders.push(strike(i)).is_ok())
-        .count();
+    let sent = (0..2 * ORDERS as i64).filter(|&i| session.orders.push(strike(i)).is_ok()).count();
     assert_eq!(sent, ORDERS);
     run(NEWS + 10);
     for order in [
@@ -54,10 +44,7 @@ fn the_callback_allocates_nothing_from_silence_to_more_than_it_can_hold() {
         ToAudio::Release,
         strike(0),
     ] {
-        session
-            .orders
-            .push(order)
-            .expect("room: the callback took the notes");
+        session.orders.push(order).expect("room: the callback took the notes");
         run(2);
     }
 }

@@ -4,9 +4,9 @@
 //! approach to the next root from the side the line lies on.
 
 use super::chance::Chance;
-use super::feel::Feel;
 use super::stretch::Stretch;
 use super::{BandNote, Part};
+use crate::chart::Feel;
 use crate::theory::{ChordSymbol, Pitch, PitchClass, PitchClassSet};
 use crate::time::{TickSpan, Ticks};
 
@@ -30,26 +30,15 @@ pub(super) fn line(
     tonic: Option<PitchClass>,
     chance: &mut Chance,
 ) -> Vec<BandNote> {
-    let mut line = Line {
-        last: HOME,
-        up: Direction::Up,
-        notes: Vec::new(),
-        chance,
-    };
+    let mut line = Line { last: HOME, up: Direction::Up, notes: Vec::new(), chance };
     let landings = landings(stretches, line.chance);
     for (i, stretch) in stretches.iter().enumerate() {
         let Some((chord, landing)) = stretch.chord.zip(landings[i]) else {
             continue;
         };
         let next = match stretches.get(i + 1) {
-            Some(next) => landings[i + 1].map(|landing| Next {
-                landing,
-                scale: next.scale,
-            }),
-            None => tonic.map(|landing| Next {
-                landing,
-                scale: stretch.scale,
-            }),
+            Some(next) => landings[i + 1].map(|landing| Next { landing, scale: next.scale }),
+            None => tonic.map(|landing| Next { landing, scale: stretch.scale }),
         };
         if i == 0 || !stretch.goes_on(&stretches[i - 1]) {
             line.up = line.direction();
@@ -79,16 +68,8 @@ fn landings(stretches: &[Stretch], chance: &mut Chance) -> Vec<Option<PitchClass
         bars_of_chord = if goes_on { bars_of_chord + 1 } else { 0 };
         let chord = stretch.chord?;
         let root = chord.heard().bass_or_root().pitch_class();
-        let inner = if chance.percent(60) {
-            fifth(chord)
-        } else {
-            third(chord)
-        };
-        Some(if bars_of_chord % 2 == 1 {
-            inner.unwrap_or(root)
-        } else {
-            root
-        })
+        let inner = if chance.percent(60) { fifth(chord) } else { third(chord) };
+        Some(if bars_of_chord % 2 == 1 { inner.unwrap_or(root) } else { root })
     };
     stretches.iter().enumerate().map(landing).collect()
 }
@@ -96,10 +77,7 @@ fn landings(stretches: &[Stretch], chance: &mut Chance) -> Vec<Option<PitchClass
 /// The fifth as the chord has it: perfect, diminished or augmented.
 fn fifth(chord: ChordSymbol) -> Option<PitchClass> {
     let (heard, tones) = (chord.heard(), chord.tone_set());
-    [7, 6, 8]
-        .map(|s| heard.root.pitch_class().up(s))
-        .into_iter()
-        .find(|&p| tones.has(p))
+    [7, 6, 8].map(|s| heard.root.pitch_class().up(s)).into_iter().find(|&p| tones.has(p))
 }
 
 /// The third, or what stands for it.
@@ -159,11 +137,7 @@ impl Line<'_> {
     fn walk(&mut self, stretch: &Stretch, chord: ChordSymbol, landing: PitchClass, next: Option<Next>) {
         let places = stretch.pulses();
         let short = stretch.length.0 < 2 * stretch.pulse.0;
-        self.play(
-            stretch.at,
-            if short { stretch.end() } else { places[1] },
-            land(landing, self.last),
-        );
+        self.play(stretch.at, if short { stretch.end() } else { places[1] }, land(landing, self.last));
         if short {
             return;
         }
@@ -190,12 +164,8 @@ impl Line<'_> {
         let half = TickSpan(stretch.pulse.0 / 2);
         let root = land(landing, self.last);
         let fifth = fifth(chord).map_or(root, |fifth| land(fifth, root));
-        let struck = [
-            (places[0], root),
-            (places[1] + half, fifth),
-            (places[2], fifth),
-            (places[3] + half, root),
-        ];
+        let struck =
+            [(places[0], root), (places[1] + half, fifth), (places[2], fifth), (places[3] + half, root)];
         for (i, &(at, key)) in struck.iter().enumerate() {
             let until = struck.get(i + 1).map_or(stretch.end(), |&(next, _)| next);
             self.play(at, until, key);
@@ -205,11 +175,7 @@ impl Line<'_> {
     /// One note at each of these pulses of the stretch, as far as it goes.
     fn play_pattern(&mut self, stretch: &Stretch, pulses: &[usize], notes: &[Option<PitchClass>]) {
         let places = stretch.pulses();
-        let struck: Vec<_> = pulses
-            .iter()
-            .filter_map(|&p| places.get(p).copied())
-            .zip(notes)
-            .collect();
+        let struck: Vec<_> = pulses.iter().filter_map(|&p| places.get(p).copied()).zip(notes).collect();
         for (i, &(at, note)) in struck.iter().enumerate() {
             let until = struck.get(i + 1).map_or(stretch.end(), |&(next, _)| next);
             if let Some(note) = *note {
@@ -246,16 +212,8 @@ impl Line<'_> {
         };
         let semitone = target + from.sign();
         let whole = target + 2 * from.sign();
-        let step = if next.scale.has(PitchClass::from_semitones(whole)) {
-            whole
-        } else {
-            semitone
-        };
-        let fifth = if from == Direction::Up {
-            target + 7
-        } else {
-            target - 5
-        };
+        let step = if next.scale.has(PitchClass::from_semitones(whole)) { whole } else { semitone };
+        let fifth = if from == Direction::Up { target + 7 } else { target - 5 };
         let first = match self.chance.below(100) {
             0..60 => semitone,
             60..85 => step,
@@ -276,13 +234,7 @@ impl Line<'_> {
         let velocity = self.chance.velocity(VELOCITY, VELOCITY_SPREAD);
         // A tenth of silence before the next note, as a finger leaves one string for the next.
         let length = TickSpan((until - at).0 * 9 / 10);
-        self.notes.extend(pitch(key).map(|key| BandNote {
-            part: Part::Bass,
-            at,
-            length,
-            key,
-            velocity,
-        }));
+        self.notes.extend(pitch(key).map(|key| BandNote { part: Part::Bass, at, length, key, velocity }));
         self.last = key;
     }
 }

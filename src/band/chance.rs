@@ -20,9 +20,7 @@ const STEP: u64 = 0x9e37_79b9_7f4a_7c15;
 impl Chance {
     /// The choices of `part`: streams apart, so that muting one part leaves the others as they were.
     pub fn new(seed: Seed, part: Part) -> Self {
-        let mut chance = Self {
-            state: seed.0 ^ (part as u64 + 1).wrapping_mul(STEP),
-        };
+        let mut chance = Self { state: seed.0 ^ (part as u64 + 1).wrapping_mul(STEP) };
         chance.next();
         chance
     }
@@ -71,10 +69,7 @@ mod tests {
     fn the_generator_gives_the_published_numbers() {
         // The first outputs of SplitMix64 from state 0, as printed beside its reference code (from memory).
         let mut chance = Chance { state: 0 };
-        assert_eq!(
-            [chance.next(), chance.next()],
-            [0xe220_a839_7b1d_cdaf, 0x6e78_9e6a_a1b9_65f4]
-        );
+        assert_eq!([chance.next(), chance.next()], [0xe220_a839_7b1d_cdaf, 0x6e78_9e6a_a1b9_65f4]);
     }
 
     #[test]

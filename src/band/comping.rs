@@ -55,9 +55,7 @@ fn shell_tones(chord: ChordSymbol) -> Option<(PitchClass, PitchClass)> {
     let guides = chord.guide_tones();
     let tones = chord.tones();
     let first = guides.first().or(tones.first())?;
-    let second = guides
-        .get(1)
-        .or_else(|| tones.iter().rev().find(|&tone| tone != first))?;
+    let second = guides.get(1).or_else(|| tones.iter().rev().find(|&tone| tone != first))?;
     Some((*first, *second))
 }
 
@@ -84,13 +82,7 @@ const CELLS: [(u32, &[Strike]); 6] = [
 
 /// The shells of the take.
 pub(super) fn chords(call: &Call, stretches: &[Stretch], chance: &mut Chance) -> Vec<BandNote> {
-    let mut comping = Comping {
-        shell: HOME,
-        cells: [None; 2],
-        notes: Vec::new(),
-        call,
-        chance,
-    };
+    let mut comping = Comping { shell: HOME, cells: [None; 2], notes: Vec::new(), call, chance };
     let mut rest = stretches;
     while let Some(first) = rest.first() {
         let (bar, after) = rest.split_at(rest.partition_point(|stretch| stretch.bar <= first.bar));
@@ -114,27 +106,17 @@ impl Comping<'_, '_> {
         let Some(first) = bar.first() else { return };
         let end = bar.last().map_or(first.end(), Stretch::end);
         let pulses = (end - first.bar).0 / first.pulse.0;
-        let strikes = if pulses == 4 {
-            CELLS[self.cell()].1
-        } else {
-            &[(0, Place::OnBeat, 1)]
-        };
-        let off_beat = self
-            .call
-            .feel
-            .off_beat(first.pulse, lasts(first.pulse, self.call.quarter));
+        let strikes = if pulses == 4 { CELLS[self.cell()].1 } else { &[(0, Place::OnBeat, 1)] };
+        let off_beat = self.call.feel.off_beat(
+            first.pulse,
+            lasts(first.pulse, self.call.quarter),
+            self.call.swing_percent,
+        );
         for &(pulse, place, sounds) in strikes {
             let on_beat = first.bar + first.pulse * pulse as i64;
-            let at = if place == Place::OnBeat {
-                on_beat
-            } else {
-                on_beat + off_beat
-            };
-            let sounding = if place == Place::Push {
-                next
-            } else {
-                bar.iter().rfind(|stretch| stretch.at <= at)
-            };
+            let at = if place == Place::OnBeat { on_beat } else { on_beat + off_beat };
+            let sounding =
+                if place == Place::Push { next } else { bar.iter().rfind(|stretch| stretch.at <= at) };
             if let Some(stretch) = sounding {
                 self.strike(stretch, at, first.pulse * sounds);
             }
@@ -162,16 +144,8 @@ impl Comping<'_, '_> {
         };
         let velocity = self.chance.velocity(VELOCITY, VELOCITY_SPREAD);
         let length = length.min(stretch.end() - at);
-        let keys = [shell.low, shell.high]
-            .into_iter()
-            .filter_map(|key| Pitch::new(key as u8));
-        self.notes.extend(keys.map(|key| BandNote {
-            part: Part::Comp,
-            at,
-            length,
-            key,
-            velocity,
-        }));
+        let keys = [shell.low, shell.high].into_iter().filter_map(|key| Pitch::new(key as u8));
+        self.notes.extend(keys.map(|key| BandNote { part: Part::Comp, at, length, key, velocity }));
         self.shell = shell;
     }
 }
@@ -182,9 +156,7 @@ mod tests {
 
     fn led(first: Shell, chords: &[&str]) -> Vec<(i32, i32)> {
         let mut shell = first;
-        let symbols = chords
-            .iter()
-            .map(|text| text.parse::<ChordSymbol>().expect("a chord"));
+        let symbols = chords.iter().map(|text| text.parse::<ChordSymbol>().expect("a chord"));
         symbols
             .map(|symbol| {
                 shell = shell.to(symbol).expect("a shell");
@@ -198,10 +170,7 @@ mod tests {
         // Worked by hand: each voice holds or falls a semitone.
         assert_eq!(led(HOME, &["Dm7", "G7", "Cmaj7"]), [(53, 60), (53, 59), (52, 59)]);
         let minor = Shell { low: 50, high: 57 };
-        assert_eq!(
-            led(minor, &["Bm7b5", "E7b9", "Am7"]),
-            [(50, 57), (50, 56), (48, 55)]
-        );
+        assert_eq!(led(minor, &["Bm7b5", "E7b9", "Am7"]), [(50, 57), (50, 56), (48, 55)]);
     }
 
     #[test]

@@ -24,9 +24,7 @@ impl CountIn {
     /// From 90 pulses a minute two bars, "1 - 2 - / 1 2 3 4"; below it one bar of every pulse (common practice). In a
     /// bar that has no middle pulse the first bar has its downbeat alone: "1 - - / 1 2 3".
     pub fn of(form: &Form, quarter: NanoSpan) -> Self {
-        form.bars
-            .first()
-            .map_or_else(Self::default, |bar| Self::to(bar.meter, quarter))
+        form.bars.first().map_or_else(Self::default, |bar| Self::to(bar.meter, quarter))
     }
 
     fn to(meter: Meter, quarter: NanoSpan) -> Self {
@@ -39,20 +37,10 @@ impl CountIn {
                 .map(move |p| Ticks(first_bar * meter.bar().0 + p * pulse.0))
         };
         if slow {
-            return Self {
-                length: meter.bar(),
-                clicks: bar_of(0, 1).collect(),
-            };
+            return Self { length: meter.bar(), clicks: bar_of(0, 1).collect() };
         }
-        let half = if pulses % 2 == 0 && pulses >= 4 {
-            pulses / 2
-        } else {
-            pulses
-        };
-        Self {
-            length: meter.bar() * 2,
-            clicks: bar_of(0, half).chain(bar_of(1, 1)).collect(),
-        }
+        let half = if pulses % 2 == 0 && pulses >= 4 { pulses / 2 } else { pulses };
+        Self { length: meter.bar() * 2, clicks: bar_of(0, half).chain(bar_of(1, 1)).collect() }
     }
 
     /// The clicks as notes, the first of each bar higher.
@@ -62,10 +50,7 @@ impl CountIn {
             at if at * 2 == self.length.0 => Stress::Strong,
             _ => Stress::Weak,
         };
-        self.clicks
-            .iter()
-            .filter_map(|&at| cymbals::click(at, stress(at)))
-            .collect()
+        self.clicks.iter().filter_map(|&at| cymbals::click(at, stress(at))).collect()
     }
 
     /// The click sounding at `at`, from 1, and how many there are; `None` before the first.
@@ -82,10 +67,7 @@ mod tests {
     fn clicks(meter: &str, bpm: i64) -> (f64, Vec<f64>) {
         let count_in = CountIn::to(meter.parse().expect("a meter"), NanoSpan(60_000_000_000 / bpm));
         let quarters = |at: &Ticks| (*at - Ticks::ZERO).in_quarters();
-        (
-            count_in.length.in_quarters(),
-            count_in.clicks.iter().map(quarters).collect(),
-        )
+        (count_in.length.in_quarters(), count_in.clicks.iter().map(quarters).collect())
     }
 
     #[test]

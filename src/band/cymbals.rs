@@ -3,7 +3,9 @@
 //! Keys are those of the General MIDI percussion map (General MIDI Level 1, from memory).
 
 use super::chance::Chance;
-use super::feel::{Feel, lasts, pulse};
+use crate::chart::Feel;
+
+use super::feel::{lasts, pulse};
 use super::{BandNote, Call, ClickOn, Part};
 use crate::chart::FormBar;
 use crate::theory::Pitch;
@@ -20,13 +22,7 @@ const SPREAD: u8 = 3;
 
 fn stroke(part: Part, key: u8, at: Ticks, velocity: u8) -> Option<BandNote> {
     let length = TickSpan(crate::time::TICKS_PER_QUARTER / 4);
-    Pitch::new(key).map(|key| BandNote {
-        part,
-        at,
-        length,
-        key,
-        velocity,
-    })
+    Pitch::new(key).map(|key| BandNote { part, at, length, key, velocity })
 }
 
 /// How strong a click is.
@@ -68,16 +64,12 @@ pub(super) fn pattern(call: &Call, bar_one: Ticks, chance: &mut Chance) -> Vec<B
 fn bar_strokes(call: &Call, bar: &FormBar, start: Ticks, chance: &mut Chance) -> Vec<BandNote> {
     let pulse = pulse(bar.meter);
     let pulses = bar.meter.bar().0 / pulse.0;
-    let off_beat = call.feel.off_beat(pulse, lasts(pulse, call.quarter));
+    let off_beat = call.feel.off_beat(pulse, lasts(pulse, call.quarter), call.swing_percent);
     let mut strokes = Vec::new();
     for i in 0..pulses {
         let at = start + pulse * i;
         for &(part, key, place, velocity) in on_pulse(call.feel, i, pulses) {
-            let at = if place == Place::OffBeat {
-                at + off_beat
-            } else {
-                at
-            };
+            let at = if place == Place::OffBeat { at + off_beat } else { at };
             strokes.extend(stroke(part, key, at, chance.velocity(velocity, SPREAD)));
         }
         if clicks(call.click, i) {

@@ -1,44 +1,24 @@
 //! Feels: how a pulse divides, and which patterns the band plays.
 
+use crate::chart::Feel;
 use crate::time::{Meter, NanoSpan, TICKS_PER_QUARTER, TickSpan};
 
-/// How the band moves.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
-pub enum Feel {
-    /// Walking quarters, long and short eighths.
-    #[default]
-    Swing,
-    /// Walking quarters, even eighths.
-    Straight,
-    /// Even eighths, the bass on 1 and 3 with pick-ups.
-    Bossa,
-    /// Two notes of the bass in a bar.
-    Ballad,
-}
-
-/// How much of the measured swing the band takes, in percent (common practice: all of it sounds stiff from a machine).
-const SWING_AMOUNT_PERCENT: i64 = 70;
+/// How much of the measured swing the band takes by itself, in percent (common practice: all of it sounds stiff from a
+/// machine).
+pub const USUAL_SWING_PERCENT: u8 = 70;
 /// The most the band swings, in hundredths: 2.6 to 1.
 const GREATEST_RATIO: i64 = 260;
 
 impl Feel {
-    /// Every feel.
-    pub const ALL: [Self; 4] = [Self::Swing, Self::Straight, Self::Bossa, Self::Ballad];
-
-    /// The word that charts and flags use.
-    pub const fn word(self) -> &'static str {
-        ["swing", "straight", "bossa", "ballad"][self as usize]
-    }
-
     /// Where the off-beat of a pulse falls, from its start.
     ///
-    /// The long part is to the short one as [`measured_ratio`] says, drawn towards even by 30 percent and at most 2.6.
-    pub fn off_beat(self, pulse: TickSpan, pulse_lasts: NanoSpan) -> TickSpan {
+    /// The long part is to the short one as [`measured_ratio`] says, of which `swing_percent` is taken, at most 2.6.
+    pub fn off_beat(self, pulse: TickSpan, pulse_lasts: NanoSpan, swing_percent: u8) -> TickSpan {
         if self != Self::Swing {
             return TickSpan(pulse.0 / 2);
         }
         let measured = measured_ratio(pulse_lasts);
-        let used = (100 + (measured - 100) * SWING_AMOUNT_PERCENT / 100).min(GREATEST_RATIO);
+        let used = (100 + (measured - 100) * i64::from(swing_percent) / 100).min(GREATEST_RATIO);
         TickSpan(pulse.0 * used / (100 + used))
     }
 }
@@ -79,15 +59,9 @@ mod tests {
             let measured = measured_ratio(quarter_at(bpm)) as f64 / 100.0;
             assert!((measured - ratio).abs() < 0.011, "{bpm}: {measured}");
         };
-        for (bpm, ratio) in [
-            (120, 3.5),
-            (140, 3.29),
-            (160, 2.75),
-            (180, 2.33),
-            (200, 2.0),
-            (240, 1.5),
-            (300, 1.0),
-        ] {
+        for (bpm, ratio) in
+            [(120, 3.5), (140, 3.29), (160, 2.75), (180, 2.33), (200, 2.0), (240, 1.5), (300, 1.0)]
+        {
             check(bpm, ratio);
         }
     }
@@ -96,13 +70,13 @@ mod tests {
     fn the_off_beat_is_even_without_swing_and_never_past_two_point_six() {
         let pulse = TickSpan(TICKS_PER_QUARTER);
         assert_eq!(
-            Feel::Bossa.off_beat(pulse, quarter_at(120)),
+            Feel::Bossa.off_beat(pulse, quarter_at(120), USUAL_SWING_PERCENT),
             TickSpan(TICKS_PER_QUARTER / 2)
         );
-        let slow = Feel::Swing.off_beat(pulse, quarter_at(60));
+        let slow = Feel::Swing.off_beat(pulse, quarter_at(60), USUAL_SWING_PERCENT);
         assert_eq!(slow, TickSpan(TICKS_PER_QUARTER * 260 / 360));
         assert_eq!(
-            Feel::Swing.off_beat(pulse, quarter_at(320)),
+            Feel::Swing.off_beat(pulse, quarter_at(320), USUAL_SWING_PERCENT),
             TickSpan(TICKS_PER_QUARTER / 2)
         );
     }
@@ -110,10 +84,6 @@ mod tests {
     #[test]
     fn compound_meters_are_counted_in_dotted_quarters() {
         let pulse_of = |text: &str| pulse(text.parse().expect("a meter")).0 * 2 / TICKS_PER_QUARTER;
-        assert_eq!(
-            ["4/4", "3/4", "6/8", "7/8", "2/2"].map(pulse_of),
-            [2, 2, 3, 1, 2],
-            "in eighths"
-        );
+        assert_eq!(["4/4", "3/4", "6/8", "7/8", "2/2"].map(pulse_of), [2, 2, 3, 1, 2], "in eighths");
     }
 }

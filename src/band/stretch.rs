@@ -31,9 +31,7 @@ impl Stretch {
     pub fn pulses(&self) -> Vec<Ticks> {
         let into_bar = (self.at - self.bar).0;
         let first = self.bar + TickSpan((into_bar / self.pulse.0 + 1) * self.pulse.0);
-        let later = (0..)
-            .map(|i| first + self.pulse * i)
-            .take_while(|&at| at < self.end());
+        let later = (0..).map(|i| first + self.pulse * i).take_while(|&at| at < self.end());
         std::iter::once(self.at).chain(later).collect()
     }
 

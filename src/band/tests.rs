@@ -3,26 +3,19 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::chart::{FormBar, FormChord};
+use std::sync::Arc;
+
+use crate::chart::{FormBar, FormChord, Sevenths};
 use crate::harmony::{Centre, ChordReading, FunctionalMoves};
 use crate::theory::{ChordSymbol, Mode};
 use crate::time::{Meter, TICKS_PER_QUARTER};
 
 /// A form in one meter, written as bars of chords that share them evenly: `Dm7 | G7 | Cmaj7`.
 pub(crate) fn form_in(meter: Meter, text: &str) -> Form {
-    let mut form = Form {
-        bars: Vec::new(),
-        chords: Vec::new(),
-        loops: true,
-    };
+    let mut form = Form { bars: Vec::new(), chords: Vec::new(), loops: true, sevenths: Sevenths::AsWritten };
     for (i, bar) in text.split('|').enumerate() {
         let start = Ticks::ZERO + meter.bar() * i as i64;
-        form.bars.push(FormBar {
-            written: i + 1,
-            label: None,
-            meter,
-            start,
-        });
+        form.bars.push(FormBar { written: i + 1, label: None, meter, start });
         let symbols: Vec<&str> = bar.split_whitespace().collect();
         let length = TickSpan(meter.bar().0 / symbols.len() as i64);
         for (place, text) in symbols.into_iter().enumerate() {
@@ -47,16 +40,10 @@ pub(crate) fn form(text: &str) -> Form {
 /// A reading in which every chord stands alone with an obvious scale on its root.
 pub(crate) fn reading(form: &Form) -> Reading {
     let read = |symbol: ChordSymbol| {
-        let mode = [
-            Mode::Ionian,
-            Mode::Dorian,
-            Mode::Mixolydian,
-            Mode::Locrian,
-            Mode::Lydian,
-        ]
-        .into_iter()
-        .find(|mode| mode.on(symbol.root).pitch_classes().holds(symbol.tone_set()))
-        .unwrap_or(Mode::WholeHalfDiminished);
+        let mode = [Mode::Ionian, Mode::Dorian, Mode::Mixolydian, Mode::Locrian, Mode::Lydian]
+            .into_iter()
+            .find(|mode| mode.on(symbol.root).pitch_classes().holds(symbol.tone_set()))
+            .unwrap_or(Mode::WholeHalfDiminished);
         ChordReading {
             centre: Centre::Modal,
             function: "I".to_owned(),
@@ -69,7 +56,7 @@ pub(crate) fn reading(form: &Form) -> Reading {
     Reading {
         home: None,
         regions: Vec::new(),
-        chords: form.chords.iter().map(|chord| chord.symbol.map(read)).collect(),
+        chords: form.chords.iter().map(|chord| chord.symbol.map(read).map(Arc::new)).collect(),
         moves: FunctionalMoves { halves: 0, pairs: 0 },
     }
 }
@@ -80,6 +67,7 @@ fn arranged(form: &Form, feel: Feel, choruses: u16, seed: u64) -> Arrangement {
         reading: &reading(form),
         choruses,
         feel,
+        swing_percent: feel::USUAL_SWING_PERCENT,
         quarter: NanoSpan(500_000_000),
         click: &ClickOn::EveryPulse,
         seed: Seed(seed),
@@ -88,11 +76,7 @@ fn arranged(form: &Form, feel: Feel, choruses: u16, seed: u64) -> Arrangement {
 }
 
 fn bass(arrangement: &Arrangement) -> Vec<&BandNote> {
-    arrangement
-        .notes
-        .iter()
-        .filter(|note| note.part == Part::Bass)
-        .collect()
+    arrangement.notes.iter().filter(|note| note.part == Part::Bass).collect()
 }
 
 fn bass_keys(arrangement: &Arrangement) -> Vec<u8> {
@@ -119,11 +103,7 @@ fn a_bar_with_two_chords_is_root_and_approach_twice() {
 fn a_chord_that_goes_on_starts_its_second_bar_on_another_chord_tone() {
     let keys = bass_keys(&arranged(&form("Dm7 | Dm7 | Dm7 | G7"), Feel::Swing, 1, 11));
     assert_eq!(keys[0] % 12, 2);
-    assert!(
-        [9, 5].contains(&(keys[4] % 12)),
-        "fifth or third, not {}",
-        keys[4]
-    );
+    assert!([9, 5].contains(&(keys[4] % 12)), "fifth or third, not {}", keys[4]);
     assert_eq!(keys[8] % 12, 2);
 }
 
@@ -134,11 +114,7 @@ fn the_take_closes_on_the_tonic_held_from_beat_1() {
     let bars = TickSpan(Meter::FOUR_FOUR.bar().0 * 8);
     assert_eq!(arrangement.end, Ticks::ZERO + arrangement.count_in + bars);
     assert_eq!((last.at, last.length), (arrangement.end, Meter::FOUR_FOUR.bar()));
-    assert_eq!(
-        last.key.key() % 12,
-        5,
-        "without a home key, the root of the first chord"
-    );
+    assert_eq!(last.key.key() % 12, 5, "without a home key, the root of the first chord");
 }
 
 #[test]
@@ -151,11 +127,7 @@ fn no_chord_leaves_the_bass_silent() {
 
 #[test]
 fn an_empty_form_is_silence() {
-    let empty = Form {
-        bars: Vec::new(),
-        chords: Vec::new(),
-        loops: true,
-    };
+    let empty = Form { bars: Vec::new(), chords: Vec::new(), loops: true, sevenths: Sevenths::AsWritten };
     assert!(arranged(&empty, Feel::Swing, 3, 1).notes.is_empty());
 }
 
@@ -169,6 +141,7 @@ fn muting_is_no_reason_to_play_otherwise() {
             reading: &reading,
             choruses: 1,
             feel: Feel::Swing,
+            swing_percent: feel::USUAL_SWING_PERCENT,
             quarter: NanoSpan(500_000_000),
             click,
             seed: Seed(4),

@@ -61,10 +61,7 @@ impl Voices {
 
     /// Starts a note; the faintest voice makes room when all sound.
     pub fn strike(&mut self, strike: Strike) {
-        let free = self
-            .pool
-            .iter_mut()
-            .min_by(|a, b| a.level().total_cmp(&b.level()));
+        let free = self.pool.iter_mut().min_by(|a, b| a.level().total_cmp(&b.level()));
         if let Some(voice) = free {
             *voice = Voice::struck(strike, self.rate);
         }
@@ -117,12 +114,7 @@ mod tests {
     }
 
     fn strike(part: Part, key: u8, velocity: u8) -> Strike {
-        Strike {
-            part,
-            key,
-            velocity,
-            length: FrameSpan(i64::from(RATE) / 2),
-        }
+        Strike { part, key, velocity, length: FrameSpan(i64::from(RATE) / 2) }
     }
 
     fn peak(frames: &[f32]) -> f32 {
@@ -160,10 +152,7 @@ mod tests {
     fn the_bass_is_in_tune() {
         // A1 is 55 Hz (A4 = 440 Hz, equal temperament): upward zero crossings of its fundamental count the periods.
         let mut voices = voices();
-        voices.strike(Strike {
-            length: FrameSpan(i64::from(RATE) * 2),
-            ..strike(Part::Bass, 33, 100)
-        });
+        voices.strike(Strike { length: FrameSpan(i64::from(RATE) * 2), ..strike(Part::Bass, 33, 100) });
         let mut out = vec![0.0; RATE as usize];
         voices.render(&mut out);
         let power_at = |hertz: f32| {
@@ -174,20 +163,14 @@ mod tests {
             re * re + im * im
         };
         let in_tune = power_at(55.0);
-        assert!(
-            in_tune > 50.0 * power_at(58.27).max(power_at(51.91)),
-            "its neighbours are fainter"
-        );
+        assert!(in_tune > 50.0 * power_at(58.27).max(power_at(51.91)), "its neighbours are fainter");
     }
 
     #[test]
     fn releasing_ends_every_note_within_half_a_second() {
         let mut voices = voices();
         for part in Part::ALL {
-            voices.strike(Strike {
-                length: FrameSpan(i64::MAX),
-                ..strike(part, 50, 100)
-            });
+            voices.strike(Strike { length: FrameSpan(i64::MAX), ..strike(part, 50, 100) });
         }
         voices.release();
         let mut out = vec![0.0; RATE as usize / 2];

@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use super::load::NotLoaded;
 use crate::chart::slip::Ink as ChartInk;
+use crate::live::LiveError;
 use crate::report::schema::UnknownDocument;
 use crate::store::settings::SettingsFileError;
 use crate::store::settings::place::NoHome;
@@ -201,6 +202,19 @@ impl From<NotLoaded> for Failure {
             NotLoaded::Chart(errors) => Self::slips(errors.render(ChartInk::Plain)),
             NotLoaded::Assignment(slip) => Self::slips(slip.to_string()),
             error => Self::bad_input(error.to_string()),
+        }
+    }
+}
+
+impl From<LiveError> for Failure {
+    fn from(error: LiveError) -> Self {
+        match error {
+            LiveError::NoBars | LiveError::TooLong { .. } | LiveError::Tempo { .. } => {
+                Self::bad_input(error.to_string())
+            }
+            LiveError::Signals(_) | LiveError::View(_) | LiveError::Thread(_) | LiveError::Broken => {
+                Self::device(error.to_string())
+            }
         }
     }
 }

@@ -1,19 +1,41 @@
-//! `play`: what is to be played, over which backing, and from where the notes come.
+//! `play`: counts in, plays the backing, hears the line, keeps the take and reports.
 
-use std::path::PathBuf;
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use crate::band::{ClickOn, Part, Seed};
+use crate::chart::{Chart, Feel};
+use crate::harmony::Overrides;
+use crate::judge::{ChordSource, Question, judge};
+use crate::live::{
+    self, FileStart, NotesChoice, Played, PlayedOver, SessionPlan, ShortMessage, SoundChoice, Stopped,
+};
+use crate::report::review::{Detail, Source};
+use crate::report::review_page::{Part as ReviewPart, page};
+use crate::report::{Ink, OutputForm, Signs};
+use crate::screen::page::{Heading, Page};
+use crate::screen::theme::{Glyphs, Ink as ScreenInk, Theme};
+use crate::screen::{plain, playing};
+use crate::store::settings::Settings;
+use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
+use crate::take::{Imprint, MidiFile};
 use crate::theory::Key;
+use crate::time::Nanos;
 
-use super::values::{BandPart, BarRange, ChartSource, Choruses, Feel, Tempo};
+use super::ending::{Ending, Failure};
+use super::load;
+use super::output::Output;
+use super::startup::Startup;
+use super::values::{BarRange, ChartSource as ChartPlace, Choruses, Tempo};
 
 /// What `play` takes.
 #[derive(Clone, Debug, PartialEq, Args)]
 pub struct PlayArgs {
     /// The chart: a file, or the name of a chart that ships
     #[arg(value_name = "CHART")]
-    pub chart: ChartSource,
+    pub chart: ChartPlace,
     /// Quarter notes a minute, instead of the chart's tempo
     #[arg(long, value_name = "BPM")]
     pub tempo: Option<Tempo>,
@@ -31,7 +53,7 @@ pub struct PlayArgs {
     pub bars: Option<BarRange>,
     /// Leave parts of the backing out: ride,bass
     #[arg(long, value_name = "LIST", value_delimiter = ',')]
-    pub mute: Vec<BandPart>,
+    pub mute: Vec<Part>,
     /// The same number gives the same backing again
     #[arg(long, value_name = "N")]
     pub seed: Option<u64>,
@@ -53,6 +75,227 @@ pub struct PlayArgs {
     /// Send sound by this host of the system
     #[arg(long, value_name = "HOST")]
     pub audio_host: Option<String>,
+}
+
+/// Carries the command out.
+pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    let settings = &startup.resolved.settings;
+    let chart = chart(args, settings, out)?;
+    let chords = chords(args, &chart)?;
+    let replayed = args.midi_file.as_deref().map(|path| Replayed::load(path, &chords)).transpose()?;
+    let tempo = args.tempo.map_or(chart.header().tempo.get(), Tempo::bpm);
+    let choruses = choruses(args, &chart, replayed.as_ref());
+    let plan = SessionPlan {
+        form: chords.form.clone(),
+        reading: chords.reading.clone(),
+        bpm: tempo,
+        choruses,
+        feel: args.feel.unwrap_or(chart.header().feel),
+        swing_percent: (settings.swing * 100.0).round() as u8,
+        seed: Seed(args.seed.unwrap_or_default()),
+        mutes: args.mute.clone(),
+        click: ClickOn::CountInOnly,
+        sound: sound(args),
+        notes: notes(args, replayed)?,
+    };
+    let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
+    let number = takes.as_ref().ok().map(TakeFolder::next_number);
+    let heading = Heading {
+        title: chart.title().to_owned(),
+        key: chords.id.key.clone().unwrap_or_default(),
+        feel_and_tempo: format!("{} {}", plan.feel, tempo.round()),
+        choruses,
+        take: number,
+    };
+    let view = View::of(args, out);
+    let played = show(&plan, &Page::new(&plan.form, &plan.reading, heading), view, out)?;
+    let said: &[String] = if view == View::Plain { &[] } else { &played.said };
+    for sentence in said {
+        out.remark(sentence);
+    }
+    let figures = settings.figures();
+    let bars = args.bars.map(|bars| (bars.first().get(), bars.last().get()));
+    let over = PlayedOver { chart: &chart, form: &plan.form, choruses, bars, settings: &figures };
+    finish(&played, over, takes, view, startup, out)
+}
+
+/// The chart, in the key asked for.
+fn chart(args: &PlayArgs, settings: &Settings, out: &mut Output) -> Result<Chart, Failure> {
+    let loaded = load::chart(&args.chart, settings.bare)?;
+    for warning in &loaded.warnings {
+        out.remark(&format!("{}:{warning}", loaded.chart.name()));
+    }
+    let Some(key) = args.key else { return Ok(loaded.chart) };
+    let home = || ChordSource::of_chart(&loaded.chart, &Overrides::default()).reading.home;
+    let from = loaded.chart.header().key.or_else(home);
+    let from = from.ok_or_else(|| {
+        Failure::bad_input("--key: the chart names no key and none is heard in it. Write key: in its header")
+    })?;
+    loaded
+        .chart
+        .transposed_from(from, key)
+        .map_err(|error| Failure::bad_input(format!("--key {key}: {error}")))
+}
+
+/// The chords to play over: all of the form, or the bars asked for.
+fn chords(args: &PlayArgs, chart: &Chart) -> Result<ChordSource, Failure> {
+    let whole = ChordSource::of_chart(chart, &Overrides::default());
+    match args.bars {
+        None => Ok(whole),
+        Some(bars) => {
+            let cut = whole.only_bars(bars.first().get(), bars.last().get());
+            cut.map_err(|error| Failure::bad_input(format!("--bars: {error}")))
+        }
+    }
+}
+
+/// A MIDI file whose line is played as if it were played now.
+struct Replayed {
+    messages: Vec<(Nanos, ShortMessage)>,
+    choruses: u32,
+}
+
+impl Replayed {
+    fn load(path: &Path, chords: &ChordSource) -> Result<Self, Failure> {
+        let in_file = |error: String| Failure::bad_input(format!("{}: {error}", path.display()));
+        let midi = MidiFile::parse(&load::midi_bytes(path)?).map_err(|error| in_file(error.to_string()))?;
+        let track = midi.solo_track(None).map_err(|error| in_file(error.to_string()))?;
+        let imprint = Imprint::of(&midi);
+        let start = imprint.as_ref().map_or(crate::time::Ticks::ZERO, Imprint::start);
+        let from = midi.tempo.nanos(start);
+        let messages = midi.tracks[track].messages.iter();
+        let messages = messages.filter_map(|timed| {
+            let message = ShortMessage::new(timed.message.wire())?;
+            Some((Nanos::ZERO + (timed.at - from), message))
+        });
+        let choruses = imprint.map_or_else(|| chords.choruses_until(midi.end_ticks, start), |i| i.choruses);
+        Ok(Self { messages: messages.collect(), choruses })
+    }
+}
+
+/// How often the form is played: as asked, as long as the file that is replayed, as the chart says, or once.
+fn choruses(args: &PlayArgs, chart: &Chart, replayed: Option<&Replayed>) -> u16 {
+    let asked = args.choruses.map(Choruses::get);
+    let wanted =
+        asked.or(replayed.map(|replayed| replayed.choruses)).or(chart.header().choruses).unwrap_or(1);
+    u16::try_from(wanted.max(1)).unwrap_or(u16::MAX)
+}
+
+fn sound(args: &PlayArgs) -> SoundChoice {
+    match &args.audio_host {
+        _ if args.no_audio => SoundChoice::Silent,
+        Some(host) => SoundChoice::Host(host.clone()),
+        None => SoundChoice::Default,
+    }
+}
+
+/// Where the notes come from; an input that is asked for by name must be there.
+fn notes(args: &PlayArgs, replayed: Option<Replayed>) -> Result<NotesChoice, Failure> {
+    match (replayed, &args.midi_from) {
+        (Some(replayed), _) => Ok(NotesChoice::File { from: FileStart::BarOne, messages: replayed.messages }),
+        (None, Some(name)) => {
+            let there = live::notes_in_names(args.audio_host.as_deref());
+            let found = there.iter().any(|there| there.to_lowercase().contains(&name.to_lowercase()));
+            if found { Ok(NotesChoice::PortsNamed(name.clone())) } else { Err(no_input(name, &there)) }
+        }
+        (None, None) => Ok(NotesChoice::Ports),
+    }
+}
+
+fn no_input(name: &str, there: &[String]) -> Failure {
+    let listed = if there.is_empty() {
+        "there is none at all".to_owned()
+    } else {
+        format!("there are: {}", there.join(", "))
+    };
+    Failure::device(format!("no MIDI input is called \"{name}\"; {listed}"))
+}
+
+/// How the take is shown while it lasts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum View {
+    Screen,
+    Plain,
+    Nothing,
+}
+
+impl View {
+    /// The view asked for; without a terminal there is no screen, and that is said.
+    fn of(args: &PlayArgs, out: &mut Output) -> Self {
+        let terminal = std::io::stdout().is_terminal() && std::io::stdin().is_terminal();
+        match (args.headless, args.plain) {
+            (true, _) => Self::Nothing,
+            (false, true) => Self::Plain,
+            (false, false) if terminal => Self::Screen,
+            (false, false) => {
+                out.remark("No terminal: playing without a screen. --plain prints one line a bar.");
+                Self::Nothing
+            }
+        }
+    }
+}
+
+fn show(plan: &SessionPlan, page: &Page, view: View, out: &mut Output) -> Result<Played, Failure> {
+    let played = match view {
+        View::Screen => live::play(plan, |end| playing::run(page, theme(out.form()), end)),
+        View::Plain => live::play(plan, |end| plain::run(page, &mut std::io::stdout(), end)),
+        View::Nothing => live::play(plan, live::headless),
+    };
+    played.map_err(Failure::from)
+}
+
+/// The look of the screen, from the form that results are printed in.
+fn theme(form: OutputForm) -> Theme {
+    let glyphs = if form.signs() == Signs::Ascii { Glyphs::Ascii } else { Glyphs::Unicode };
+    let ink = match form.ink() {
+        Ink::Plain | Ink::Weight => ScreenInk::NoColour,
+        Ink::Colour { ground: crate::report::theme::Ground::Dark, .. } => ScreenInk::OnDark,
+        Ink::Colour { ground: crate::report::theme::Ground::Light, .. } => ScreenInk::OnLight,
+    };
+    Theme { glyphs, ink }
+}
+
+/// Keeps the take and reports on it, exactly as a review of its file would.
+fn finish(
+    played: &Played,
+    over: PlayedOver<'_>,
+    takes: Result<TakeFolder, crate::store::takes::NotKept>,
+    view: View,
+    startup: &Startup,
+    out: &mut Output,
+) -> Result<Ending, Failure> {
+    let Some(take) = played.take_file(over) else {
+        out.remark("Stopped in the count-in: nothing to keep.");
+        return Ok(Ending::Interrupted);
+    };
+    let bytes = take.to_bytes();
+    let kept = takes.and_then(|takes| takes.keep(&bytes));
+    let number = match kept {
+        Ok(KeptTake { number, path }) => {
+            out.remark(&format!("take {number}: {}", path.display()));
+            Some(number)
+        }
+        Err(error) => {
+            out.remark(&format!("the take could not be kept: {error}"));
+            None
+        }
+    };
+    let choices = startup.resolved.settings.choices();
+    let question =
+        Question { choices: &choices, chart: None, track: None, detail: Detail::Notes, bands: None };
+    let answer = judge(&bytes, None, question).map_err(|error| Failure::bad_input(error.to_string()))?;
+    let mut review = answer.review;
+    review.source = Source { take: number, ..review.source };
+    let part = if view == View::Plain { ReviewPart::Plain } else { ReviewPart::Bars };
+    match out.form() {
+        OutputForm::Json => out.document(&review)?,
+        form => out.text(&page(&review, None, part, None, form))?,
+    }
+    Ok(match (played.stopped, number) {
+        (Stopped::Interrupted(_), _) => Ending::Interrupted,
+        (_, None) => Ending::Store,
+        (_, Some(_)) => Ending::Fine,
+    })
 }
 
 #[cfg(test)]
@@ -83,7 +326,7 @@ mod tests {
         let args = parsed::<PlayArgs>(&line);
         assert_eq!(args.tempo.map(Tempo::bpm), Some(116.0));
         assert_eq!(args.key.map(|key| key.to_string()).as_deref(), Some("F# minor"));
-        assert_eq!(args.mute, [BandPart::Ride, BandPart::Bass]);
+        assert_eq!(args.mute, [Part::Ride, Part::Bass]);
         assert_eq!(args.bars.map(|bars| bars.last().get()), Some(8));
     }
 
@@ -93,7 +336,7 @@ mod tests {
         check_refusal(&["--tempo", "999"], "20 to 400");
         check_refusal(&["--bars", "9-4"], "'--bars <FIRST-LAST>': the first bar stands first: 4-9");
         check_refusal(&["--key", "H"], "\"H\" is no key: write the tonic, A to G");
-        check_refusal(&["--mute", "kazoo"], "possible values: ride, hat, kick, bass, comp, click");
+        check_refusal(&["--mute", "kazoo"], "possible values: bass, comp, ride, hat, kick, click");
         check_refusal(&["--choruses", "0"], "choruses are 1 to 999");
     }
 

@@ -4,8 +4,6 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 use std::str::FromStr;
 
-use clap::ValueEnum;
-
 use crate::theory::ScaleRequest;
 use crate::theory::scale::NoScale;
 
@@ -231,36 +229,6 @@ fn place(text: &str) -> Option<(BarNumber, usize)> {
     let (bar, nth) = text.split_once('.')?;
     let nth = nth.parse().ok().filter(|&nth| nth >= 1)?;
     Some((bar.parse().ok()?, nth))
-}
-
-/// A part of the backing that can be left out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, ValueEnum)]
-pub enum BandPart {
-    /// The ride cymbal.
-    Ride,
-    /// The hi-hat.
-    Hat,
-    /// The bass drum.
-    Kick,
-    /// The bass.
-    Bass,
-    /// The chords.
-    Comp,
-    /// The click.
-    Click,
-}
-
-/// How the backing moves.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, ValueEnum)]
-pub enum Feel {
-    /// Off-beats late, a walking bass.
-    Swing,
-    /// Even eighths.
-    Straight,
-    /// Even eighths, two to the bar in the bass.
-    Bossa,
-    /// Slow, in two.
-    Ballad,
 }
 
 #[cfg(test)]

@@ -2,8 +2,8 @@
 
 use crate::chart::chord_text::{NoChordTexts, TextLeftOut, Trust, form_of_texts};
 use crate::chart::header::{MOST_CHORUSES, key_text};
-use crate::chart::{Chart, Form, Sevenths};
-use crate::harmony::{self, Overrides, Reading};
+use crate::chart::{Chart, Form, FormBar, FormChord, Sevenths};
+use crate::harmony::{self, Overrides, Reading, Region};
 use crate::report::review::{ChartId, WarningRecord};
 use crate::take::{Imprint, MidiFile};
 use crate::theory::chord::BareSymbols;
@@ -33,6 +33,15 @@ pub enum NoChords {
     /// The form has no bars.
     #[error("the chords take no time: nothing can be judged. Name the chart with --chart CHART")]
     Silent,
+}
+
+/// Says why bars cannot be taken out of a form.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("bars {first}-{last}: the form has bars 1 to {all}")]
+pub struct NoBars {
+    first: usize,
+    last: usize,
+    all: usize,
 }
 
 impl ChordSource {
@@ -80,11 +89,48 @@ impl ChordSource {
     /// The chart that a take of ours carries; `None` where it carries none, or none that reads.
     pub fn of_imprint(imprint: &Imprint, bare: BareSymbols) -> Option<Self> {
         let (chart, _) = Chart::parse(&imprint.chart_name, &imprint.chart, bare).ok()?;
-        Some(Self::of_chart(&chart, &Overrides::default()))
+        let whole = Self::of_chart(&chart, &Overrides::default());
+        match imprint.bars {
+            Some((first, last)) => whole.only_bars(first, last).ok(),
+            None => Some(whole),
+        }
+    }
+
+    /// Some bars of the form (first and last, from 1), which then lead back to themselves. They keep what they mean in
+    /// the whole.
+    pub fn only_bars(self, first: usize, last: usize) -> Result<Self, NoBars> {
+        let all = self.form.bars.len();
+        if first < 1 || first > last || last > all {
+            return Err(NoBars { first, last, all });
+        }
+        let span = first - 1..last;
+        let kept: Vec<usize> =
+            (0..self.form.chords.len()).filter(|&i| span.contains(&self.form.chords[i].bar)).collect();
+        let from = self.form.bars[span.start].start;
+        let bars = self.form.bars[span.clone()].iter();
+        let bars =
+            bars.map(|bar| FormBar { start: Ticks::ZERO + (bar.start - from), ..bar.clone() }).collect();
+        let chord = |&index: &usize| {
+            let chord = &self.form.chords[index];
+            FormChord {
+                bar: chord.bar - span.start,
+                start: Ticks::ZERO + (chord.start - from),
+                ..chord.clone()
+            }
+        };
+        let chords = kept.iter().map(chord).collect();
+        let regions = regions_within(&self.reading.regions, &kept);
+        let reading = Reading {
+            regions,
+            chords: kept.iter().map(|&index| self.reading.chords[index].clone()).collect(),
+            ..self.reading
+        };
+        let form = Form { bars, chords, loops: true, sevenths: self.form.sevenths };
+        Ok(Self { id: ChartId { bars: form.bars.len(), ..self.id }, form, reading, warnings: self.warnings })
     }
 
     /// How often a looping form is gone through from `start` to the last event; once where it does not loop.
-    pub(super) fn choruses_until(&self, end: Ticks, start: Ticks) -> u32 {
+    pub fn choruses_until(&self, end: Ticks, start: Ticks) -> u32 {
         let length = self.form.length();
         if !self.form.loops || length <= TickSpan::ZERO {
             return 1;
@@ -92,6 +138,18 @@ impl ChordSource {
         let choruses = ((end - start).0 + length.0 - 1).div_euclid(length.0);
         u32::try_from(choruses).unwrap_or(1).clamp(1, MOST_CHORUSES)
     }
+}
+
+/// The regions cut to the chords that are kept, which stand without a gap.
+fn regions_within(regions: &[Region], kept: &[usize]) -> Vec<Region> {
+    let (Some(&first), Some(&last)) = (kept.first(), kept.last()) else { return Vec::new() };
+    let within = regions.iter().filter(|region| region.last >= first && region.first <= last);
+    let cut = |region: &Region| Region {
+        first: region.first.max(first) - first,
+        last: region.last.min(last) - first,
+        ..region.clone()
+    };
+    within.map(cut).collect()
 }
 
 fn left_out_text(text: &TextLeftOut) -> WarningRecord {

@@ -12,10 +12,7 @@ pub(super) struct Arrivals {
 
 impl Arrivals {
     pub fn new(wires: MessagesEnd) -> Self {
-        Self {
-            wires,
-            offsets: Vec::new(),
-        }
+        Self { wires, offsets: Vec::new() }
     }
 
     /// The next message, whatever its connection.
@@ -25,10 +22,7 @@ impl Arrivals {
             Stamp::Host(at) => at,
             Stamp::Driver { at, arrived } => self.offset(given.port).host_time(at, arrived),
         };
-        Some(StampedMessage {
-            at: clock.take_time(host),
-            message: given.message,
-        })
+        Some(StampedMessage { at: clock.take_time(host), message: given.message })
     }
 
     fn offset(&mut self, port: usize) -> &mut StampOffset {
@@ -55,21 +49,14 @@ mod tests {
         let (session, driver) = wires().midi;
         let mut arrivals = Arrivals::new(session);
         let rate = FrameRate::new(48_000).expect("a rate");
-        let clock = TakeClock::new(
-            ClockLine::new(rate, Frames::ZERO, Nanos::ZERO),
-            Frames::ZERO,
-            rate,
-        );
+        let clock = TakeClock::new(ClockLine::new(rate, Frames::ZERO, Nanos::ZERO), Frames::ZERO, rate);
         let message = ShortMessage::new(&[0x90, 60, 90]).expect("a message");
         let mut give = |port, stamp| {
             driver.give(DriverMessage { port, stamp, message });
             arrivals.next(&clock).expect("it arrived").at.0
         };
         let millisecond = 1_000_000;
-        let late = |at: i64, arrived: i64| Stamp::Driver {
-            at: Nanos(at),
-            arrived: Nanos(arrived),
-        };
+        let late = |at: i64, arrived: i64| Stamp::Driver { at: Nanos(at), arrived: Nanos(arrived) };
         assert_eq!(give(0, late(7, 7 + 90 * millisecond)), 7 + 90 * millisecond);
         assert_eq!(give(2, late(50, 50 + millisecond)), 50 + millisecond);
         assert_eq!(

@@ -72,12 +72,8 @@ impl CpalSound {
         (session, audio): (ToAudioEnd, AudioEnd),
         clock: HostClock,
     ) -> Result<Self, AudioError> {
-        let device = find_host(host)?
-            .default_output_device()
-            .ok_or(AudioError::NoDevice)?;
-        let supported = device
-            .default_output_config()
-            .map_err(refused("read the device's format"))?;
+        let device = find_host(host)?.default_output_device().ok_or(AudioError::NoDevice)?;
+        let supported = device.default_output_config().map_err(refused("read the device's format"))?;
         let format = supported.sample_format();
         let size = buffer_size(supported.buffer_size());
         let mut config: StreamConfig = supported.into();
@@ -91,13 +87,7 @@ impl CpalSound {
         let callback = Callback::new(audio, rate);
         let stream = build(&device, config, format, callback, Arc::clone(&trouble))?;
         stream.play().map_err(refused("start the device"))?;
-        Ok(Self {
-            stream,
-            wires: session,
-            rate,
-            clock,
-            trouble,
-        })
+        Ok(Self { stream, wires: session, rate, clock, trouble })
     }
 }
 
@@ -106,10 +96,7 @@ fn find_host(name: Option<&str>) -> Result<cpal::Host, AudioError> {
         return Ok(cpal::default_host());
     };
     let host = name.parse::<cpal::HostId>().and_then(cpal::host_from_id);
-    host.map_err(|error| AudioError::Host {
-        name: name.to_owned(),
-        error,
-    })
+    host.map_err(|error| AudioError::Host { name: name.to_owned(), error })
 }
 
 /// The size nearest to ours that the device can do.
@@ -210,27 +197,18 @@ impl SoundOut for CpalSound {
     }
 
     fn send(&mut self, order: ToAudio) -> Result<(), ToAudio> {
-        self.wires
-            .orders
-            .push(order)
-            .map_err(|rtrb::PushError::Full(order)| order)
+        self.wires.orders.push(order).map_err(|rtrb::PushError::Full(order)| order)
     }
 
     fn news(&mut self, _: Nanos) -> Option<FromAudio> {
         let news = self.wires.news.pop().ok()?;
         // Hosts start their instants at zeros of their own and may drift: pair the two clocks again for each news.
         let distance = self.clock.now() - on_stream(self.stream.now());
-        Some(FromAudio {
-            heard_at: news.heard_at + distance,
-            ..news
-        })
+        Some(FromAudio { heard_at: news.heard_at + distance, ..news })
     }
 
     fn state(&mut self) -> SoundState {
-        self.trouble
-            .lost
-            .get()
-            .map_or(SoundState::Runs, |kind| SoundState::Lost(kind.to_string()))
+        self.trouble.lost.get().map_or(SoundState::Runs, |kind| SoundState::Lost(kind.to_string()))
     }
 
     fn underruns(&self) -> Option<u64> {
@@ -248,19 +226,8 @@ mod tests {
 
     fn filled<T: SizedSample + FromSample<f32>>(channels: usize, frames: usize) -> Vec<T> {
         let (mut session, audio) = wires().audio;
-        let strike = Strike {
-            part: Part::Bass,
-            key: 40,
-            velocity: 100,
-            length: FrameSpan(9999),
-        };
-        session
-            .orders
-            .push(ToAudio::Strike {
-                at: Frames::ZERO,
-                strike,
-            })
-            .expect("room");
+        let strike = Strike { part: Part::Bass, key: 40, velocity: 100, length: FrameSpan(9999) };
+        session.orders.push(ToAudio::Strike { at: Frames::ZERO, strike }).expect("room");
         let mut callback = Callback::new(audio, FrameRate::new(48_000).expect("a rate"));
         let mut out = vec![T::EQUILIBRIUM; frames * channels];
         fill_device(&mut callback, &mut [0.0; SCRATCH], &mut out, channels);
@@ -271,35 +238,19 @@ mod tests {
     fn every_channel_gets_the_same_in_every_format() {
         let floats = filled::<f32>(1, 1500);
         let stereo = filled::<f32>(2, 1500);
-        assert!(
-            stereo
-                .chunks(2)
-                .zip(&floats)
-                .all(|(frame, sample)| frame == [*sample; 2])
-        );
+        assert!(stereo.chunks(2).zip(&floats).all(|(frame, sample)| frame == [*sample; 2]));
         let shorts = filled::<i16>(1, 1500);
         let as_short = |sample: f32| (sample * 32_768.0).round() as i32;
-        assert!(
-            floats
-                .iter()
-                .zip(shorts)
-                .all(|(f, s)| (as_short(*f) - i32::from(s)).abs() <= 1)
-        );
+        assert!(floats.iter().zip(shorts).all(|(f, s)| (as_short(*f) - i32::from(s)).abs() <= 1));
         let unsigned = filled::<u8>(3, 700);
-        assert!(
-            unsigned.iter().any(|sample| *sample != 128),
-            "silence is 128, and this is none"
-        );
+        assert!(unsigned.iter().any(|sample| *sample != 128), "silence is 128, and this is none");
     }
 
     #[test]
     fn the_first_loss_is_kept_and_hiccups_are_none() {
         let trouble = Trouble::default();
         trouble.note(ErrorKind::Xrun);
-        assert_eq!(
-            (trouble.lost.get(), trouble.underruns.load(Ordering::Relaxed)),
-            (None, 1)
-        );
+        assert_eq!((trouble.lost.get(), trouble.underruns.load(Ordering::Relaxed)), (None, 1));
         trouble.note(ErrorKind::DeviceNotAvailable);
         trouble.note(ErrorKind::BackendError);
         assert_eq!(trouble.lost.get(), Some(&ErrorKind::DeviceNotAvailable));

@@ -26,14 +26,7 @@ impl Callback {
     /// Everything the callback will ever need, allocated here.
     pub fn new(wires: AudioEnd, rate: FrameRate) -> Self {
         let waiting = std::collections::VecDeque::with_capacity(WAITING);
-        Self {
-            wires,
-            voices: Voices::new(rate),
-            waiting,
-            frame: Frames::ZERO,
-            late: 0,
-            lost: 0,
-        }
+        Self { wires, voices: Voices::new(rate), waiting, frame: Frames::ZERO, late: 0, lost: 0 }
     }
 
     /// Fills a block that the device asked for, of one channel.
@@ -42,10 +35,7 @@ impl Callback {
         let mut rest = out;
         while !rest.is_empty() {
             self.strike_due();
-            let until = self
-                .waiting
-                .front()
-                .map_or(i64::MAX, |(at, _)| (*at - self.frame).0);
+            let until = self.waiting.front().map_or(i64::MAX, |(at, _)| (*at - self.frame).0);
             let frames = rest.len().min(usize::try_from(until).unwrap_or(usize::MAX));
             let (block, after) = rest.split_at_mut(frames);
             self.voices.render(block);
@@ -56,13 +46,7 @@ impl Callback {
 
     /// Says that the next frame to fill is heard at `heard_at`; call it before the blocks of a callback, once.
     pub fn tell(&mut self, frames: FrameSpan, heard_at: Nanos) {
-        let news = FromAudio {
-            frame: self.frame,
-            frames,
-            heard_at,
-            late: self.late,
-            lost: self.lost,
-        };
+        let news = FromAudio { frame: self.frame, frames, heard_at, late: self.late, lost: self.lost };
         match self.wires.news.push(news) {
             Ok(()) => (self.late, self.lost) = (0, 0),
             Err(_) => self.lost = self.lost.saturating_add(1),
@@ -107,23 +91,12 @@ mod tests {
 
     fn callback() -> (ToAudioEnd, Callback) {
         let (session, audio) = wires().audio;
-        (
-            session,
-            Callback::new(audio, FrameRate::new(48_000).expect("a rate")),
-        )
+        (session, Callback::new(audio, FrameRate::new(48_000).expect("a rate")))
     }
 
     fn click_at(frame: i64) -> ToAudio {
-        let strike = Strike {
-            part: Part::Click,
-            key: 76,
-            velocity: 127,
-            length: FrameSpan(1000),
-        };
-        ToAudio::Strike {
-            at: Frames(frame),
-            strike,
-        }
+        let strike = Strike { part: Part::Click, key: 76, velocity: 127, length: FrameSpan(1000) };
+        ToAudio::Strike { at: Frames(frame), strike }
     }
 
     fn first_sound(out: &[f32]) -> Option<usize> {
@@ -169,16 +142,9 @@ mod tests {
         session.orders.push(ToAudio::DropFrom(Frames(500))).expect("room");
         let out = run(&mut callback, &[256; 40]);
         assert_eq!(first_sound(&out), Some(101));
-        assert_eq!(
-            first_sound(&out[8000..]),
-            None,
-            "the first click has died, the second never came"
-        );
+        assert_eq!(first_sound(&out[8000..]), None, "the first click has died, the second never came");
 
-        session
-            .orders
-            .push(ToAudio::Hear(Part::Click, Hearing::Muted))
-            .expect("room");
+        session.orders.push(ToAudio::Hear(Part::Click, Hearing::Muted)).expect("room");
         session.orders.push(click_at(0)).expect("room");
         assert_eq!(first_sound(&run(&mut callback, &[512])), None);
     }
@@ -198,9 +164,7 @@ mod tests {
     #[test]
     fn more_notes_than_can_wait_stay_in_the_ring_and_none_is_lost() {
         let (mut session, mut callback) = callback();
-        let sent = (0..1000)
-            .filter(|i| session.orders.push(click_at(48_000 + i)).is_ok())
-            .count();
+        let sent = (0..1000).filter(|i| session.orders.push(click_at(48_000 + i)).is_ok()).count();
         run(&mut callback, &[64]);
         assert_eq!(callback.waiting.len(), WAITING);
         assert_eq!(callback.wires.orders.slots(), sent - WAITING);

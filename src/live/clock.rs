@@ -24,9 +24,7 @@ pub struct HostClock {
 impl HostClock {
     /// A clock that starts now.
     pub fn start() -> Self {
-        Self {
-            start: Instant::now(),
-        }
+        Self { start: Instant::now() }
     }
 
     /// Nanoseconds since it started.
@@ -76,13 +74,7 @@ impl ClockLine {
     /// A line through one playhead, at the nominal rate.
     pub fn new(rate: FrameRate, frame: Frames, heard_at: Nanos) -> Self {
         let nominal = 1e9 / f64::from(rate.hertz());
-        Self {
-            frame,
-            at: heard_at.0 as f64,
-            nominal,
-            nanos_per_frame: nominal,
-            steady: 0,
-        }
+        Self { frame, at: heard_at.0 as f64, nominal, nanos_per_frame: nominal, steady: 0 }
     }
 
     /// Takes a playhead in: `frame` is heard at `heard_at`.

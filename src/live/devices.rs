@@ -119,6 +119,24 @@ fn open_sound(
     }
 }
 
+/// The names of the MIDI inputs there are. JACK's own input is one that any program may be connected to.
+#[cfg(feature = "live")]
+pub fn notes_in_names(host: Option<&str>) -> Vec<String> {
+    #[cfg(unix)]
+    let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
+    match host {
+        #[cfg(feature = "jack")]
+        Some(super::audio::JACK) => super::midi_in_jack::names(),
+        _ => super::midi_in::names(),
+    }
+}
+
+/// The names of the MIDI inputs there are: this build has none.
+#[cfg(not(feature = "live"))]
+pub fn notes_in_names(_: Option<&str>) -> Vec<String> {
+    Vec::new()
+}
+
 /// Opens MIDI inputs: where the sound goes to JACK, JACK's own, stamped on the clock of the sound; else the system's.
 #[cfg(feature = "live")]
 fn open_ports(

@@ -17,15 +17,10 @@ pub struct MidiFromFile {
 impl MidiFromFile {
     /// The messages, each moved by `shift` from its own time to the take's. Those at one instant keep their order.
     pub fn new(messages: &[(Nanos, ShortMessage)], shift: NanoSpan) -> Self {
-        let stamped = |&(at, message): &(Nanos, ShortMessage)| StampedMessage {
-            at: at + shift,
-            message,
-        };
+        let stamped = |&(at, message): &(Nanos, ShortMessage)| StampedMessage { at: at + shift, message };
         let mut waiting: Vec<_> = messages.iter().map(stamped).collect();
         waiting.sort_by_key(|message| message.at);
-        Self {
-            waiting: waiting.into_iter(),
-        }
+        Self { waiting: waiting.into_iter() }
     }
 }
 

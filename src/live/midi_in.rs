@@ -42,11 +42,8 @@ impl MidiIn {
         (session, driver): (MessagesEnd, DriverEnd),
         clock: HostClock,
     ) -> Result<Self, MidiError> {
-        let mut ports = Self {
-            arrivals: Arrivals::new(session),
-            connections: Vec::new(),
-            refused: Vec::new(),
-        };
+        let mut ports =
+            Self { arrivals: Arrivals::new(session), connections: Vec::new(), refused: Vec::new() };
         let listing = MidiInput::new(CLIENT)?;
         for port in listing.ports() {
             let Ok(name) = listing.port_name(&port) else {
@@ -76,11 +73,7 @@ impl MidiIn {
             if let Some(message) = ShortMessage::new(bytes) {
                 let at = Nanos(i64::try_from(stamp_us.saturating_mul(1000)).unwrap_or(i64::MAX));
                 let stamp = Stamp::Driver { at, arrived };
-                driver.give(DriverMessage {
-                    port: port_index,
-                    stamp,
-                    message,
-                });
+                driver.give(DriverMessage { port: port_index, stamp, message });
             }
         };
         match input.connect(port, "in", hand_over, ()) {
@@ -88,9 +81,7 @@ impl MidiIn {
                 let name = plain_name(name).to_owned();
                 self.connections.push(Connection { name, _open: open });
             }
-            Err(error) => self
-                .refused
-                .push(format!("{} does not open ({error}).", plain_name(name))),
+            Err(error) => self.refused.push(format!("{} does not open ({error}).", plain_name(name))),
         }
         Ok(())
     }
@@ -107,6 +98,13 @@ impl MidiIn {
     }
 }
 
+/// The names of the inputs there are; none where the system has no MIDI.
+pub fn names() -> Vec<String> {
+    let Ok(listing) = MidiInput::new(CLIENT) else { return Vec::new() };
+    let names = listing.ports().into_iter().filter_map(|port| listing.port_name(&port).ok());
+    names.map(|name| plain_name(&name).to_owned()).collect()
+}
+
 /// Whether to connect to a port. Through ports carry what other programs send, so they are taken by name only.
 fn is_wanted(name: &str, wanted: Option<&str>) -> bool {
     let name = name.to_lowercase();
@@ -120,9 +118,7 @@ fn is_wanted(name: &str, wanted: Option<&str>) -> bool {
 fn plain_name(name: &str) -> &str {
     let is_address = |last: &str| {
         last.split_once(':').is_some_and(|(client, port)| {
-            [client, port]
-                .iter()
-                .all(|n| !n.is_empty() && n.chars().all(|c| c.is_ascii_digit()))
+            [client, port].iter().all(|n| !n.is_empty() && n.chars().all(|c| c.is_ascii_digit()))
         })
     };
     match name.rsplit_once(' ') {
@@ -156,10 +152,7 @@ mod tests {
     #[test]
     fn through_ports_are_never_taken_unasked() {
         assert!(!is_wanted("Midi Through:Midi Through Port-0 14:0", None));
-        assert!(is_wanted(
-            "Midi Through:Midi Through Port-0 14:0",
-            Some("through")
-        ));
+        assert!(is_wanted("Midi Through:Midi Through Port-0 14:0", Some("through")));
         assert!(is_wanted("Guitar 24:0", None));
         assert!(!is_wanted("Guitar 24:0", Some("keys")));
     }

@@ -46,26 +46,13 @@ impl JackMidiIn {
     ) -> Result<Self, JackError> {
         let (client, _) =
             Client::new(CLIENT, ClientOptions::NO_START_SERVER).map_err(refused("reach the server"))?;
-        let port = client
-            .register_port("in", MidiIn::default())
-            .map_err(refused("make a port"))?;
+        let port = client.register_port("in", MidiIn::default()).map_err(refused("make a port"))?;
         let own = port.name().map_err(refused("name the port"))?;
         let client = client
-            .activate_async(
-                (),
-                Driver {
-                    port,
-                    session: driver,
-                    clock,
-                },
-            )
+            .activate_async((), Driver { port, session: driver, clock })
             .map_err(refused("start the client"))?;
         let connected = connect(client.as_client(), wanted, &own);
-        Ok(Self {
-            arrivals: Arrivals::new(session),
-            connected,
-            _client: client,
-        })
+        Ok(Self { arrivals: Arrivals::new(session), connected, _client: client })
     }
 
     /// What has to be said: that nothing is connected yet.
@@ -112,11 +99,7 @@ impl ProcessHandler for Driver {
             let micros = played as i64 - server as i64;
             if let Some(message) = ShortMessage::new(event.bytes) {
                 let stamp = Stamp::Host(host + NanoSpan(micros * 1000));
-                self.session.give(DriverMessage {
-                    port: 0,
-                    stamp,
-                    message,
-                });
+                self.session.give(DriverMessage { port: 0, stamp, message });
             }
         }
         Control::Continue

@@ -1,9 +1,11 @@
 //! What a session is asked to do, and what comes back of it.
 
 use super::wires::{ShortMessage, StampedMessage};
-use crate::band::{ClickOn, Feel, Part, Seed};
+use crate::band::{ClickOn, Part, Seed};
+use crate::chart::Feel;
 use crate::chart::Form;
 use crate::harmony::Reading;
+use crate::take::writer::writable;
 use crate::time::{NanoSpan, Nanos, TempoMap, TickSpan};
 
 /// Everything a take needs.
@@ -19,6 +21,8 @@ pub struct SessionPlan {
     pub choruses: u16,
     /// How the band moves.
     pub feel: Feel,
+    /// How much of the measured swing it takes, in percent; [`crate::band::feel::USUAL_SWING_PERCENT`] as a rule.
+    pub swing_percent: u8,
     /// From which the band's choices follow.
     pub seed: Seed,
     /// Parts that do not sound.
@@ -177,9 +181,9 @@ impl SessionPlan {
         Ok(())
     }
 
-    /// The tempo from the first click on.
+    /// The tempo from the first click on, as a saved take can hold it.
     pub fn tempo(&self) -> TempoMap {
-        TempoMap::at_bpm(self.bpm)
+        writable(&TempoMap::at_bpm(self.bpm))
     }
 
     /// How long a quarter note lasts.

@@ -34,34 +34,24 @@ pub fn play(
 ) -> Result<Played, LiveError> {
     plan.check()?;
     let stop = StopSignal::listen().map_err(LiveError::Signals)?;
-    let Wires {
-        session: end,
-        view: view_end,
-        audio,
-        midi,
-    } = wires();
+    let Wires { session: end, view: view_end, audio, midi } = wires();
     let latest = Arc::clone(&end.latest);
     thread::scope(|scope| {
-        let session = thread::Builder::new()
-            .name("session".to_owned())
-            .spawn_scoped(scope, || {
-                let _over = OverAtLast(latest);
-                let mut clock = HostClock::start();
-                let arrangement = arrangement(plan);
-                let count_in =
-                    plan.tempo().nanos(Ticks::ZERO + arrangement.count_in) - crate::time::Nanos::ZERO;
-                let devices = devices::open(&plan.sound, &plan.notes, count_in, (audio, midi), clock);
-                Run::new(plan, arrangement, devices, end, &stop).until_over(&mut clock)
-            });
+        let session = thread::Builder::new().name("session".to_owned()).spawn_scoped(scope, || {
+            let _over = OverAtLast(latest);
+            let mut clock = HostClock::start();
+            let arrangement = arrangement(plan);
+            let count_in = plan.tempo().nanos(Ticks::ZERO + arrangement.count_in) - crate::time::Nanos::ZERO;
+            let devices = devices::open(&plan.sound, &plan.notes, count_in, (audio, midi), clock);
+            Run::new(plan, arrangement, devices, end, &stop).until_over(&mut clock)
+        });
         let session = session.map_err(LiveError::Thread)?;
         let shown = view(&view_end);
         if shown.is_err() {
             view_end.give(Cue::StopNow);
         }
         let mut played = session.join().map_err(|_| LiveError::Broken)?;
-        played
-            .said
-            .extend(shown.err().map(|error| format!("The screen broke off: {error}")));
+        played.said.extend(shown.err().map(|error| format!("The screen broke off: {error}")));
         Ok(played)
     })
 }
@@ -84,6 +74,7 @@ fn call(plan: &SessionPlan) -> Call<'_> {
         reading: &plan.reading,
         choruses: plan.choruses,
         feel: plan.feel,
+        swing_percent: plan.swing_percent,
         quarter: plan.quarter(),
         click: &plan.click,
         seed: plan.seed,
@@ -96,9 +87,6 @@ struct OverAtLast(Arc<Latest>);
 impl Drop for OverAtLast {
     fn drop(&mut self) {
         let last = self.0.get();
-        self.0.show(Moment {
-            place: Place::Over,
-            ..last
-        });
+        self.0.show(Moment { place: Place::Over, ..last });
     }
 }

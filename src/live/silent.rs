@@ -21,20 +21,12 @@ pub struct SilentSound {
 impl SilentSound {
     /// Silence whose first frame is at `now`.
     pub fn new(now: Nanos) -> Self {
-        Self::going_on(
-            const { FrameRate::new(RATE).expect("48,000 is above 0") },
-            Frames::ZERO,
-            now,
-        )
+        Self::going_on(const { FrameRate::new(RATE).expect("48,000 is above 0") }, Frames::ZERO, now)
     }
 
     /// Silence in place of a device that is gone: `frame` is due at `now`, at the device's rate.
     pub fn going_on(rate: FrameRate, frame: Frames, now: Nanos) -> Self {
-        Self {
-            rate,
-            from: (frame, now),
-            told: frame + FrameSpan(-1),
-        }
+        Self { rate, from: (frame, now), told: frame + FrameSpan(-1) }
     }
 }
 
@@ -55,13 +47,7 @@ impl SoundOut for SilentSound {
         self.told = frame;
         // The frame is rounded down: it was due a little before now.
         let heard_at = self.from.1 + self.rate.nanos(frame - self.from.0);
-        Some(FromAudio {
-            frame,
-            frames: FrameSpan::ZERO,
-            heard_at,
-            late: 0,
-            lost: 0,
-        })
+        Some(FromAudio { frame, frames: FrameSpan::ZERO, heard_at, late: 0, lost: 0 })
     }
 
     fn state(&mut self) -> SoundState {

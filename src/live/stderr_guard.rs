@@ -83,10 +83,6 @@ mod tests {
         rustix::io::write(stderr(), b"a library speaks\n").expect("written");
         drop(inner);
         assert!(BEFORE.lock().expect("no panic").is_none());
-        assert!(
-            std::fs::read_to_string(&log)
-                .expect("a log")
-                .contains("a library speaks\n")
-        );
+        assert!(std::fs::read_to_string(&log).expect("a log").contains("a library speaks\n"));
     }
 }

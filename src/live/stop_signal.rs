@@ -31,10 +31,7 @@ impl StopSignal {
     pub fn listen() -> io::Result<Self> {
         let idle = idle()?;
         idle.store(false, Ordering::Relaxed);
-        let mut stop = Self {
-            asked: Arc::default(),
-            registered: Vec::new(),
-        };
+        let mut stop = Self { asked: Arc::default(), registered: Vec::new() };
         for signal in SIGNALS {
             let second = flag::register_conditional_default(signal, Arc::clone(&stop.asked))?;
             let first = flag::register(signal, Arc::clone(&stop.asked))?;
@@ -46,10 +43,7 @@ impl StopSignal {
     /// A signal that never comes from outside, for sessions whose time is made up.
     #[cfg(test)]
     pub(super) fn never() -> Self {
-        Self {
-            asked: Arc::default(),
-            registered: Vec::new(),
-        }
+        Self { asked: Arc::default(), registered: Vec::new() }
     }
 
     /// Does what a signal does.

@@ -75,10 +75,7 @@ impl ShortMessage {
         let length = bytes.len().min(3);
         let mut kept = [0; 3];
         kept[..length].copy_from_slice(&bytes[..length]);
-        (kept[0] >= 0x80).then_some(Self {
-            bytes: kept,
-            length: length as u8,
-        })
+        (kept[0] >= 0x80).then_some(Self { bytes: kept, length: length as u8 })
     }
 
     /// The bytes, status first.
@@ -231,26 +228,11 @@ pub fn wires() -> Wires {
     let latest = Arc::new(Latest::default());
     let dropped = Arc::new(AtomicU64::new(0));
     Wires {
-        session: SessionEnd {
-            cues: cues_end,
-            latest: Arc::clone(&latest),
-        },
+        session: SessionEnd { cues: cues_end, latest: Arc::clone(&latest) },
         view: ViewEnd { cues, latest },
-        audio: (
-            ToAudioEnd {
-                orders,
-                news: news_end,
-            },
-            AudioEnd {
-                orders: orders_end,
-                news,
-            },
-        ),
+        audio: (ToAudioEnd { orders, news: news_end }, AudioEnd { orders: orders_end, news }),
         midi: (
-            MessagesEnd {
-                messages: messages_end,
-                dropped: Arc::clone(&dropped),
-            },
+            MessagesEnd { messages: messages_end, dropped: Arc::clone(&dropped) },
             DriverEnd { messages, dropped },
         ),
     }
@@ -264,11 +246,7 @@ mod tests {
     fn a_full_driver_channel_counts_what_it_drops() {
         let (session, driver) = wires().midi;
         let message = ShortMessage::new(&[0x90, 60, 100]).expect("a message");
-        let given = DriverMessage {
-            port: 0,
-            stamp: Stamp::Host(Nanos::ZERO),
-            message,
-        };
+        let given = DriverMessage { port: 0, stamp: Stamp::Host(Nanos::ZERO), message };
         (0..DRIVER_MESSAGES + 3).for_each(|_| driver.give(given));
         assert_eq!(session.dropped(), 3);
         assert_eq!(session.messages.try_iter().count(), DRIVER_MESSAGES);
@@ -276,16 +254,8 @@ mod tests {
 
     #[test]
     fn short_messages_keep_their_bytes_and_cut_long_ones() {
-        assert_eq!(
-            ShortMessage::new(&[0xc0, 5]).expect("a message").bytes(),
-            [0xc0, 5]
-        );
-        assert_eq!(
-            ShortMessage::new(&[0xf0, 1, 2, 3, 0xf7])
-                .expect("a message")
-                .bytes(),
-            [0xf0, 1, 2]
-        );
+        assert_eq!(ShortMessage::new(&[0xc0, 5]).expect("a message").bytes(), [0xc0, 5]);
+        assert_eq!(ShortMessage::new(&[0xf0, 1, 2, 3, 0xf7]).expect("a message").bytes(), [0xf0, 1, 2]);
         assert_eq!(ShortMessage::new(&[60, 100]), None);
         assert_eq!(ShortMessage::new(&[]), None);
     }

@@ -47,67 +47,21 @@ const fn binding(
     written: Written,
     action: Action,
 ) -> Binding {
-    Binding {
-        code,
-        modifiers: KeyModifiers::NONE,
-        key,
-        does,
-        written,
-        action,
-    }
+    Binding { code, modifiers: KeyModifiers::NONE, key, does, written, action }
 }
 
 const fn with_control(binding: Binding) -> Binding {
-    Binding {
-        modifiers: KeyModifiers::CONTROL,
-        ..binding
-    }
+    Binding { modifiers: KeyModifiers::CONTROL, ..binding }
 }
 
 /// Every key of the playing screen, in the order it is written.
 pub const PLAYING: [Binding; 6] = [
-    binding(
-        KeyCode::Char(' '),
-        "space",
-        "stop",
-        Written::BottomRow,
-        Action::Stop,
-    ),
-    binding(
-        KeyCode::Char('d'),
-        "d",
-        "degree/name",
-        Written::BottomRow,
-        Action::SwapNaming,
-    ),
-    binding(
-        KeyCode::Char('q'),
-        "q",
-        "quit",
-        Written::BottomRow,
-        Action::StopNow,
-    ),
-    binding(
-        KeyCode::Char('?'),
-        "?",
-        "all keys",
-        Written::BottomRow,
-        Action::AllKeys,
-    ),
-    with_control(binding(
-        KeyCode::Char('c'),
-        "ctrl-c",
-        "stop now",
-        Written::ListOnly,
-        Action::StopNow,
-    )),
-    with_control(binding(
-        KeyCode::Char('l'),
-        "ctrl-l",
-        "draw anew",
-        Written::ListOnly,
-        Action::Redraw,
-    )),
+    binding(KeyCode::Char(' '), "space", "stop", Written::BottomRow, Action::Stop),
+    binding(KeyCode::Char('d'), "d", "degree/name", Written::BottomRow, Action::SwapNaming),
+    binding(KeyCode::Char('q'), "q", "quit", Written::BottomRow, Action::StopNow),
+    binding(KeyCode::Char('?'), "?", "all keys", Written::BottomRow, Action::AllKeys),
+    with_control(binding(KeyCode::Char('c'), "ctrl-c", "stop now", Written::ListOnly, Action::StopNow)),
+    with_control(binding(KeyCode::Char('l'), "ctrl-l", "draw anew", Written::ListOnly, Action::Redraw)),
 ];
 
 /// What a key press asks for. Releases ask for nothing: few terminals report them, and those that do report both.
@@ -150,20 +104,11 @@ mod tests {
         for binding in PLAYING {
             let event = KeyEvent::new(binding.code, binding.modifiers);
             assert_eq!(action(event), Some(binding.action), "{}", binding.key);
-            let release = KeyEvent {
-                kind: KeyEventKind::Release,
-                ..event
-            };
+            let release = KeyEvent { kind: KeyEventKind::Release, ..event };
             assert_eq!(action(release), None);
         }
-        assert_eq!(
-            action(KeyEvent::new(KeyCode::Char('c'), KeyModifiers::NONE)),
-            None
-        );
-        assert_eq!(
-            action(KeyEvent::new(KeyCode::Char('?'), KeyModifiers::SHIFT)),
-            Some(Action::AllKeys)
-        );
+        assert_eq!(action(KeyEvent::new(KeyCode::Char('c'), KeyModifiers::NONE)), None);
+        assert_eq!(action(KeyEvent::new(KeyCode::Char('?'), KeyModifiers::SHIFT)), Some(Action::AllKeys));
     }
 
     #[test]
@@ -178,10 +123,7 @@ mod tests {
     fn the_bottom_row_fits_and_ends_with_all_keys() {
         for width in 12..120 {
             let row = bottom_row(width);
-            assert!(
-                row.len() <= width && row.ends_with("? all keys"),
-                "{width}: {row}"
-            );
+            assert!(row.len() <= width && row.ends_with("? all keys"), "{width}: {row}");
         }
     }
 }

@@ -88,16 +88,9 @@ impl Page {
     /// Lays out a form with what it was found to mean.
     pub fn new(form: &Form, reading: &Reading, heading: Heading) -> Self {
         let bars: Vec<PageBar> = (0..form.bars.len()).map(|i| page_bar(form, i)).collect();
-        let chords = (0..form.chords.len())
-            .map(|i| page_chord(form, reading, i))
-            .collect();
+        let chords = (0..form.chords.len()).map(|i| page_chord(form, reading, i)).collect();
         let lines = lines(form, reading, &bars);
-        Self {
-            heading,
-            bars,
-            chords,
-            lines,
-        }
+        Self { heading, bars, chords, lines }
     }
 
     /// The bar sounding at `at`; the last one after the end. `None` without bars.
@@ -114,31 +107,20 @@ impl Page {
 
     /// How long one time through lasts.
     pub fn length(&self) -> TickSpan {
-        self.bars
-            .last()
-            .map_or(TickSpan::ZERO, |bar| bar.start + bar.meter.bar() - Ticks::ZERO)
+        self.bars.last().map_or(TickSpan::ZERO, |bar| bar.start + bar.meter.bar() - Ticks::ZERO)
     }
 
     /// The line that holds bar `bar`.
     pub fn line_of(&self, bar: usize) -> usize {
-        self.lines
-            .iter()
-            .position(|line| line.bars.contains(&bar))
-            .unwrap_or(0)
+        self.lines.iter().position(|line| line.bars.contains(&bar)).unwrap_or(0)
     }
 
     /// The next chord of another symbol after chord `from`, in this chorus or (where `loops`) the next, and how far its
     /// start is from the start of this chorus.
     pub fn next_chord(&self, from: usize, then: AfterTheLastBar) -> Option<(usize, Ticks)> {
         let other = |&i: &usize| self.chords[i].text != self.chords[from].text;
-        let here = (from + 1..self.chords.len())
-            .find(other)
-            .map(|i| (i, self.chords[i].start));
-        let again = || {
-            (0..=from)
-                .find(other)
-                .map(|i| (i, self.chords[i].start + self.length()))
-        };
+        let here = (from + 1..self.chords.len()).find(other).map(|i| (i, self.chords[i].start));
+        let again = || (0..=from).find(other).map(|i| (i, self.chords[i].start + self.length()));
         match then {
             AfterTheLastBar::Again => here.or_else(again),
             AfterTheLastBar::End => here,
@@ -158,20 +140,14 @@ pub enum AfterTheLastBar {
 fn page_bar(form: &Form, i: usize) -> PageBar {
     let first = form.chords.partition_point(|chord| chord.bar < i);
     let after = form.chords.partition_point(|chord| chord.bar <= i);
-    PageBar {
-        start: form.bars[i].start,
-        meter: form.bars[i].meter,
-        chords: first..after,
-    }
+    PageBar { start: form.bars[i].start, meter: form.bars[i].meter, chords: first..after }
 }
 
 fn page_chord(form: &Form, reading: &Reading, i: usize) -> PageChord {
     let chord = &form.chords[i];
     let read = reading.chords.get(i).and_then(Option::as_ref);
-    let tones = |of: fn(&ChordSymbol) -> Vec<PitchClass>| {
-        chord.symbol.map_or_else(Vec::new, |symbol| {
-            of(&symbol).into_iter().map(|p| tone(symbol, p)).collect()
-        })
+    let tones = |of: fn(ChordSymbol) -> Vec<PitchClass>| {
+        chord.symbol.map_or_else(Vec::new, |symbol| of(symbol).into_iter().map(|p| tone(symbol, p)).collect())
     };
     PageChord {
         start: chord.start,
@@ -184,10 +160,7 @@ fn page_chord(form: &Form, reading: &Reading, i: usize) -> PageChord {
 }
 
 fn tone(symbol: ChordSymbol, pitch_class: PitchClass) -> Tone {
-    Tone {
-        degree: symbol.degree_of(pitch_class).to_string(),
-        name: symbol.spell(pitch_class).to_string(),
-    }
+    Tone { degree: symbol.degree_of(pitch_class).to_string(), name: symbol.spell(pitch_class).to_string() }
 }
 
 /// A function without its suffix: `ii-7/IV` is `ii/IV`, `V7/V (unresolved)` is `V7/V`. Of a double one the half that
@@ -202,17 +175,10 @@ fn short(function: &str) -> String {
         Some((first, _)) => first,
         None => without_remark,
     };
-    let (numeral, target) = half
-        .split_once('/')
-        .map_or((half, None), |(n, target)| (n, Some(target)));
-    let suffix_at = numeral
-        .find(|c: char| !"subIiVv#b".contains(c))
-        .unwrap_or(numeral.len());
+    let (numeral, target) = half.split_once('/').map_or((half, None), |(n, target)| (n, Some(target)));
+    let suffix_at = numeral.find(|c: char| !"subIiVv#b".contains(c)).unwrap_or(numeral.len());
     let (numeral, suffix) = numeral.split_at(suffix_at);
-    let kept = ["7", "°7"]
-        .into_iter()
-        .find(|kept| suffix.starts_with(kept))
-        .unwrap_or("");
+    let kept = ["7", "°7"].into_iter().find(|kept| suffix.starts_with(kept)).unwrap_or("");
     let target = target.map_or_else(String::new, |target| format!("/{target}"));
     format!("{numeral}{kept}{target}")
 }
@@ -303,11 +269,8 @@ mod tests {
     #[test]
     fn tones_have_both_names() {
         let page = page("Bb7");
-        let guides: Vec<_> = page.chords[0]
-            .guides
-            .iter()
-            .map(|t| (t.degree.as_str(), t.name.as_str()))
-            .collect();
+        let guides: Vec<_> =
+            page.chords[0].guides.iter().map(|t| (t.degree.as_str(), t.name.as_str())).collect();
         assert_eq!(guides, [("3", "D"), ("b7", "Ab")]);
     }
 }

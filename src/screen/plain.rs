@@ -43,11 +43,7 @@ enum Printed {
 impl<'p> Plain<'p> {
     /// Nothing printed yet.
     pub fn new(page: &'p Page) -> Self {
-        Self {
-            page,
-            said: 0,
-            place: None,
-        }
+        Self { page, said: 0, place: None }
     }
 
     /// What a moment adds to what was printed before.
@@ -94,11 +90,7 @@ impl<'p> Plain<'p> {
             })
             .collect();
         let again = chorus < page.heading.choruses;
-        let then = if again {
-            AfterTheLastBar::Again
-        } else {
-            AfterTheLastBar::End
-        };
+        let then = if again { AfterTheLastBar::Again } else { AfterTheLastBar::End };
         let next = chords.last().and_then(|last| page.next_chord(last, then));
         let next = next.map_or("the last note", |(chord, _)| page.chords[chord].text.as_str());
         format!("bar {} {}, next {next}", bar + 1, texts.join("; "))
@@ -115,28 +107,19 @@ mod tests {
     #[test]
     fn each_bar_is_printed_once_as_it_begins() {
         let form = form("Fm7 | Bb7 Eb6 | N.C.");
-        let heading = Heading {
-            choruses: 2,
-            ..Heading::default()
-        };
+        let heading = Heading { choruses: 2, ..Heading::default() };
         let page = Page::new(&form, &reading(&form), heading);
         let mut plain = Plain::new(&page);
         let mut printed = Vec::new();
         let mut show = |place| {
-            printed.extend(plain.lines(&Moment {
-                place,
-                ..Moment::default()
-            }));
+            printed.extend(plain.lines(&Moment { place, ..Moment::default() }));
         };
         show(Place::Opening);
         show(Place::CountIn { click: 1, of: 6 });
         show(Place::CountIn { click: 2, of: 6 });
         for chorus in 1..=2 {
             for quarters in 0..12 {
-                show(Place::Playing {
-                    chorus,
-                    at: Ticks::ZERO + TickSpan::quarters(quarters),
-                });
+                show(Place::Playing { chorus, at: Ticks::ZERO + TickSpan::quarters(quarters) });
             }
         }
         show(Place::Closing);
@@ -162,10 +145,7 @@ mod tests {
         let page = Page::new(&form, &reading(&form), Heading::default());
         let mut plain = Plain::new(&page);
         let said = std::sync::Arc::new(vec!["No sound device.".to_owned()]);
-        let moment = Moment {
-            said,
-            ..Moment::default()
-        };
+        let moment = Moment { said, ..Moment::default() };
         assert_eq!(plain.lines(&moment), ["No sound device."]);
         assert!(plain.lines(&moment).is_empty());
     }

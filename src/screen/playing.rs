@@ -158,26 +158,13 @@ impl Here {
             }
         };
         let goes_on = moment.ending == Ending::LastChorus && chorus < page.heading.choruses;
-        let then = if goes_on {
-            AfterTheLastBar::Again
-        } else {
-            AfterTheLastBar::End
-        };
-        Self {
-            bar: page.bar_at(at).unwrap_or(0),
-            chord: page.chord_at(at),
-            at,
-            playhead,
-            then,
-        }
+        let then = if goes_on { AfterTheLastBar::Again } else { AfterTheLastBar::End };
+        Self { bar: page.bar_at(at).unwrap_or(0), chord: page.chord_at(at), at, playhead, then }
     }
 
     /// The beat, from 1, while the playhead runs.
     fn beat(&self, page: &Page) -> Option<usize> {
-        let bar = page
-            .bars
-            .get(self.bar)
-            .filter(|_| self.playhead == Playhead::Running)?;
+        let bar = page.bars.get(self.bar).filter(|_| self.playhead == Playhead::Running)?;
         Some(((self.at - bar.start).0 / bar.meter.beat().0) as usize + 1)
     }
 }
@@ -187,9 +174,7 @@ fn full(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
     header::full(page, &shown.moment, here, canvas);
     let current = page.line_of(here.bar);
     // The line that is played is the second one shown, so that what comes is in sight.
-    let first = current
-        .saturating_sub(1)
-        .min(page.lines.len().saturating_sub(LINES));
+    let first = current.saturating_sub(1).min(page.lines.len().saturating_sub(LINES));
     for (row, line) in page.lines.iter().skip(first).take(LINES).enumerate() {
         chart_lines::full(page, line, here, 2 + 2 * row as u16, canvas);
     }

@@ -32,9 +32,7 @@ impl Screen {
     /// Takes the terminal over. Fails where standard output is none.
     pub fn enter() -> io::Result<Self> {
         if !stdout().is_terminal() {
-            return Err(io::Error::other(
-                "this needs a terminal: try --plain or --headless",
-            ));
+            return Err(io::Error::other("this needs a terminal: try --plain or --headless"));
         }
         HOOK.call_once(restore_before_panics);
         let terminal = Terminal::new(CrosstermBackend::new(stdout()))?;
@@ -55,9 +53,7 @@ impl Screen {
 
     /// Draws one frame.
     pub fn draw(&mut self, draw: impl FnOnce(Rect, &mut Buffer)) -> io::Result<()> {
-        self.terminal
-            .draw(|frame| draw(frame.area(), frame.buffer_mut()))
-            .map(|_| ())
+        self.terminal.draw(|frame| draw(frame.area(), frame.buffer_mut())).map(|_| ())
     }
 
     /// Forgets what is on the screen, so that the next frame is drawn whole.

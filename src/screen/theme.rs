@@ -127,10 +127,7 @@ mod tests {
 
     #[test]
     fn ascii_texts_are_ascii() {
-        let theme = Theme {
-            glyphs: Glyphs::Ascii,
-            ink: Ink::NoColour,
-        };
+        let theme = Theme { glyphs: Glyphs::Ascii, ink: Ink::NoColour };
         assert_eq!(theme.text("#I°7 B♭△ é"), "#Io7 Bbmaj7 ?");
     }
 }

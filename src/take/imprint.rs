@@ -28,6 +28,9 @@ pub struct Imprint {
     pub count_in_ticks: i64,
     /// Times through.
     pub choruses: u32,
+    /// The bars of the form that were played, first and last from 1; all of them where none are named.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bars: Option<(usize, usize)>,
     /// The settings that could change a figure, by name.
     pub settings: serde_json::Map<String, serde_json::Value>,
 }
@@ -71,6 +74,7 @@ mod tests {
             chart_name: "odd.bars".to_owned(),
             count_in_ticks: 4 * crate::time::TICKS_PER_QUARTER,
             choruses: 2,
+            bars: Some((5, 8)),
             settings: serde_json::Map::new(),
         }
     }

@@ -25,9 +25,6 @@ mod tests {
         assert!((limit(-0.5) + 0.5).abs() < f32::EPSILON);
         assert!(limit(0.7) < 0.7 && limit(0.7) > 0.65);
         assert!(limit(100.0) <= CEILING && limit(-100.0) >= -CEILING);
-        assert!(
-            (limit(KNEE + 1e-4) - (KNEE + 1e-4)).abs() < 1e-5,
-            "no step at the knee"
-        );
+        assert!((limit(KNEE + 1e-4) - (KNEE + 1e-4)).abs() < 1e-5, "no step at the knee");
     }
 }

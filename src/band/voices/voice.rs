@@ -39,11 +39,7 @@ const fn timbre(part: Part) -> Timbre {
         Part::Kick => (Source::Sine, 0.07, 0.0),
         Part::Click => (Source::Sine, 0.012, 0.0),
     };
-    Timbre {
-        source,
-        decay_seconds,
-        brightness,
-    }
+    Timbre { source, decay_seconds, brightness }
 }
 
 /// The pitch a part sounds at for a key: drums and click have pitches of their own.
@@ -105,20 +101,14 @@ impl Voice {
     pub fn struck(strike: Strike, rate: f32) -> Self {
         let timbre = timbre(strike.part);
         let hertz = hertz(strike.part, strike.key).min(rate * 0.45);
-        let attack = if timbre.source == Source::Saw {
-            ATTACK_SECONDS
-        } else {
-            ATTACK_SECONDS / 6.0
-        };
+        let attack = if timbre.source == Source::Saw { ATTACK_SECONDS } else { ATTACK_SECONDS / 6.0 };
         let cutoff = (hertz * timbre.brightness).min(rate * 0.45);
         Self {
             part: strike.part,
             source: timbre.source,
             phase: 0.0,
             step: hertz / rate,
-            level: (f32::from(strike.velocity.min(127)) / 127.0)
-                .powi(2)
-                .max(INAUDIBLE * 2.0),
+            level: (f32::from(strike.velocity.min(127)) / 127.0).powi(2).max(INAUDIBLE * 2.0),
             swell: 0.0,
             swell_step: 1.0 / (attack * rate).max(1.0),
             fall: fall(timbre.decay_seconds, rate),
@@ -162,11 +152,7 @@ impl Voice {
         let sample = raw * self.level * self.swell;
         self.phase = (self.phase + self.step).fract();
         self.swell = (self.swell + self.swell_step).min(1.0);
-        self.level *= if self.frames_left > 0 {
-            self.fall
-        } else {
-            self.release_fall
-        };
+        self.level *= if self.frames_left > 0 { self.fall } else { self.release_fall };
         self.frames_left -= i64::from(self.frames_left > 0);
         if self.level < INAUDIBLE {
             self.level = 0.0;

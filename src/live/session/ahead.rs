@@ -21,12 +21,7 @@ pub(super) struct Ahead {
 
 impl Ahead {
     pub fn new(notes: Vec<BandNote>, tempo: TempoMap) -> Self {
-        Self {
-            notes,
-            next: 0,
-            orders: VecDeque::new(),
-            tempo,
-        }
+        Self { notes, next: 0, orders: VecDeque::new(), tempo }
     }
 
     /// Sends what is due before `until`. What finds no room is kept for the next tick.
@@ -50,12 +45,7 @@ impl Ahead {
         let frame = |at: Ticks| clock.frame(self.tempo.nanos(at));
         let at = frame(note.at);
         let length: FrameSpan = frame(note.at + note.length) - at;
-        let strike = Strike {
-            part: note.part,
-            key: note.key.key(),
-            velocity: note.velocity,
-            length,
-        };
+        let strike = Strike { part: note.part, key: note.key.key(), velocity: note.velocity, length };
         ToAudio::Strike { at, strike }
     }
 
@@ -65,8 +55,7 @@ impl Ahead {
         self.notes.truncate(kept);
         self.notes.extend(closing);
         self.next = self.next.min(kept);
-        self.orders
-            .push_back(ToAudio::DropFrom(clock.frame(self.tempo.nanos(end))));
+        self.orders.push_back(ToAudio::DropFrom(clock.frame(self.tempo.nanos(end))));
     }
 
     /// Mutes a part or lets it sound.

@@ -125,9 +125,7 @@ impl<'a> Run<'a> {
         let place = self.place(now);
         self.show(place);
         if place == Place::Over {
-            let last = self
-                .chorus_at(self.end - TickSpan(1))
-                .filter(|&last| last < self.plan.choruses);
+            let last = self.chorus_at(self.end - TickSpan(1)).filter(|&last| last < self.plan.choruses);
             return Some(last.map_or(Stopped::AtTheEnd, Stopped::AfterChorus));
         }
         self.stopped
@@ -135,13 +133,7 @@ impl<'a> Run<'a> {
 
     fn hear_news(&mut self, now: Nanos) {
         while let Some(news) = self.devices.sound.news(now) {
-            let FromAudio {
-                frame,
-                frames,
-                heard_at,
-                late,
-                lost,
-            } = news;
+            let FromAudio { frame, frames, heard_at, late, lost } = news;
             self.rendered = frame + frames;
             self.last_news = now;
             self.dropped.late_notes += u64::from(late);
@@ -164,9 +156,7 @@ impl<'a> Run<'a> {
         let frame = self.clock.as_ref().map_or(0.0, |clock| clock.line.frame_at(now));
         self.devices.sound = Box::new(SilentSound::going_on(rate, Frames(frame.ceil() as i64), now));
         self.last_news = now;
-        self.say(format!(
-            "The sound device is gone ({lost}): playing on with the visible beat."
-        ));
+        self.say(format!("The sound device is gone ({lost}): playing on with the visible beat."));
     }
 
     fn say(&mut self, sentence: String) {
@@ -207,11 +197,7 @@ impl<'a> Run<'a> {
     }
 
     fn mute(&mut self, part: Part) {
-        let hearing = if self.muted.contains(&part) {
-            Hearing::Heard
-        } else {
-            Hearing::Muted
-        };
+        let hearing = if self.muted.contains(&part) { Hearing::Heard } else { Hearing::Muted };
         self.muted.retain(|&muted| muted != part);
         if hearing == Hearing::Muted {
             self.muted.push(part);
@@ -261,15 +247,11 @@ impl<'a> Run<'a> {
     }
 
     fn take_time(&self, now: Nanos) -> Nanos {
-        self.clock
-            .as_ref()
-            .map_or(Nanos::ZERO, |clock| clock.take_time(now))
+        self.clock.as_ref().map_or(Nanos::ZERO, |clock| clock.take_time(now))
     }
 
     fn ticks(&self, now: Nanos) -> Option<Ticks> {
-        self.clock
-            .as_ref()
-            .map(|clock| self.tempo.ticks(clock.take_time(now)))
+        self.clock.as_ref().map(|clock| self.tempo.ticks(clock.take_time(now)))
     }
 
     /// Which time through sounds at `at`, from 1.
@@ -285,10 +267,7 @@ impl<'a> Run<'a> {
         };
         if let Some(chorus) = self.chorus_at(at) {
             let into = at - Ticks::ZERO - self.count_in.length;
-            return Place::Playing {
-                chorus,
-                at: Ticks(into.0 % self.plan.form.length().0),
-            };
+            return Place::Playing { chorus, at: Ticks(into.0 % self.plan.form.length().0) };
         }
         match self.count_in.count_at(at) {
             _ if at >= self.end + self.closing => Place::Over,
@@ -300,11 +279,6 @@ impl<'a> Run<'a> {
 
     fn show(&self, place: Place) {
         let said = Arc::clone(&self.said);
-        self.wires.latest.show(Moment {
-            place,
-            ending: self.ending,
-            notes: self.notes,
-            said,
-        });
+        self.wires.latest.show(Moment { place, ending: self.ending, notes: self.notes, said });
     }
 }

@@ -8,7 +8,8 @@ use proptest::prelude::*;
 use super::*;
 use crate::band::tests::{form, reading};
 use crate::band::voices::Strike;
-use crate::band::{ClickOn, Feel, Part, Seed};
+use crate::band::{ClickOn, Part, Seed};
+use crate::chart::Feel;
 use crate::live::callback::Callback;
 use crate::live::clock::{Pace, TakeClock};
 use crate::live::devices::{Devices, NotesIn, SoundOut, SoundState};
@@ -30,10 +31,7 @@ impl<'a> Counting<'a> {
     }
 
     fn doing(at_rest: impl FnMut(Nanos) + 'a) -> Self {
-        Self {
-            now: Nanos(77),
-            at_rest: Box::new(at_rest),
-        }
+        Self { now: Nanos(77), at_rest: Box::new(at_rest) }
     }
 }
 
@@ -56,6 +54,7 @@ fn plan(chords: &str, choruses: u16) -> SessionPlan {
         bpm: 240.0,
         choruses,
         feel: Feel::Swing,
+        swing_percent: crate::band::feel::USUAL_SWING_PERCENT,
         seed: Seed(9),
         mutes: Vec::new(),
         click: ClickOn::CountInOnly,
@@ -65,11 +64,7 @@ fn plan(chords: &str, choruses: u16) -> SessionPlan {
 }
 
 fn silent(now: Nanos, notes: Box<dyn NotesIn>) -> Devices {
-    Devices {
-        sound: Box::new(SilentSound::new(now)),
-        notes,
-        said: Vec::new(),
-    }
+    Devices { sound: Box::new(SilentSound::new(now)), notes, said: Vec::new() }
 }
 
 fn note(key: u8) -> ShortMessage {
@@ -101,24 +96,12 @@ fn a_take_runs_from_count_in_to_tonic() {
     assert_eq!(played.count_in, TickSpan::quarters(8));
     let clicks: Vec<usize> = places
         .iter()
-        .filter_map(|place| {
-            if let Place::CountIn { click, .. } = place {
-                Some(*click)
-            } else {
-                None
-            }
-        })
+        .filter_map(|place| if let Place::CountIn { click, .. } = place { Some(*click) } else { None })
         .collect();
     assert!(clicks.is_sorted() && clicks.first() == Some(&1) && clicks.last() == Some(&6));
     let choruses: Vec<u16> = places
         .iter()
-        .filter_map(|place| {
-            if let Place::Playing { chorus, .. } = place {
-                Some(*chorus)
-            } else {
-                None
-            }
-        })
+        .filter_map(|place| if let Place::Playing { chorus, .. } = place { Some(*chorus) } else { None })
         .collect();
     assert!(choruses.is_sorted() && choruses.first() == Some(&1) && choruses.last() == Some(&3));
     assert_eq!(places.last(), Some(&Place::Closing));
@@ -139,21 +122,10 @@ fn notes_from_a_file_keep_their_exact_times_though_they_arrive_in_real_time() {
         let notes = view.latest().get().notes;
         heard_at.extend((notes as usize > heard_at.len()).then_some(now));
     });
-    let kept: Vec<_> = played
-        .messages
-        .iter()
-        .map(|m| (Nanos(m.at.0 - bar_one), m.message))
-        .collect();
+    let kept: Vec<_> = played.messages.iter().map(|m| (Nanos(m.at.0 - bar_one), m.message)).collect();
     assert_eq!(kept, given);
-    assert!(
-        seconds(heard_at[0]) > 2.5,
-        "the first waits for count-in and lead: {}",
-        seconds(heard_at[0])
-    );
-    assert!(
-        seconds(*heard_at.last().expect("notes")) > 4.4,
-        "the last waits for its bar"
-    );
+    assert!(seconds(heard_at[0]) > 2.5, "the first waits for count-in and lead: {}", seconds(heard_at[0]));
+    assert!(seconds(*heard_at.last().expect("notes")) > 4.4, "the last waits for its bar");
 }
 
 #[test]
@@ -197,10 +169,8 @@ fn a_signal_keeps_what_was_played() {
             stop.ask();
         }
     });
-    let notes = MidiFromFile::new(
-        &[(Nanos(100), note(60)), (Nanos(30_000_000_000), note(61))],
-        NanoSpan::ZERO,
-    );
+    let notes =
+        MidiFromFile::new(&[(Nanos(100), note(60)), (Nanos(30_000_000_000), note(61))], NanoSpan::ZERO);
     let devices = silent(clock.now, Box::new(notes));
     let played = Run::new(&plan, arrangement(&plan), devices, wires.session, &stop).until_over(&mut clock);
     assert!(matches!(played.stopped, Stopped::Interrupted(_)));
@@ -223,14 +193,7 @@ const RATE: FrameRate = FrameRate::new(48_000).expect("a rate");
 impl Pumped {
     fn new((wires, audio): (ToAudioEnd, AudioEnd), start: Nanos, heard: Rc<RefCell<Vec<f32>>>) -> Self {
         let callback = Callback::new(audio, RATE);
-        Self {
-            wires,
-            callback,
-            start,
-            frame: 0,
-            heard,
-            dies_at: Nanos(i64::MAX),
-        }
+        Self { wires, callback, start, frame: 0, heard, dies_at: Nanos(i64::MAX) }
     }
 }
 
@@ -240,10 +203,7 @@ impl SoundOut for Pumped {
     }
 
     fn send(&mut self, order: ToAudio) -> Result<(), ToAudio> {
-        self.wires
-            .orders
-            .push(order)
-            .map_err(|rtrb::PushError::Full(order)| order)
+        self.wires.orders.push(order).map_err(|rtrb::PushError::Full(order)| order)
     }
 
     fn news(&mut self, now: Nanos) -> Option<FromAudio> {
@@ -271,15 +231,8 @@ fn sounded(plan: &SessionPlan, dies_at: Nanos) -> (Played, Vec<f32>) {
     let wires = wires();
     let mut clock = Counting::new();
     let heard = Rc::new(RefCell::new(Vec::new()));
-    let sound = Pumped {
-        dies_at,
-        ..Pumped::new(wires.audio, clock.now, Rc::clone(&heard))
-    };
-    let devices = Devices {
-        sound: Box::new(sound),
-        notes: Box::new(NobodyPlays),
-        said: Vec::new(),
-    };
+    let sound = Pumped { dies_at, ..Pumped::new(wires.audio, clock.now, Rc::clone(&heard)) };
+    let devices = Devices { sound: Box::new(sound), notes: Box::new(NobodyPlays), said: Vec::new() };
     let stop = StopSignal::never();
     let played = Run::new(plan, arrangement(plan), devices, wires.session, &stop).until_over(&mut clock);
     let frames = heard.take();
@@ -299,19 +252,11 @@ fn each_click_sounds_on_its_frame_and_none_is_late() {
         if *sample != 0.0 && silence > 2000 {
             onsets.push(frame as i64);
         }
-        silence = if *sample == 0.0 {
-            silence.saturating_add(1)
-        } else {
-            0
-        };
+        silence = if *sample == 0.0 { silence.saturating_add(1) } else { 0 };
     }
     let quarter = 12_000;
     let places: Vec<i64> = onsets.iter().map(|frame| frame - onsets[0]).collect();
-    let wanted: Vec<i64> = [0, 2, 4, 5, 6, 7]
-        .into_iter()
-        .chain(8..16)
-        .map(|pulse| pulse * quarter)
-        .collect();
+    let wanted: Vec<i64> = [0, 2, 4, 5, 6, 7].into_iter().chain(8..16).map(|pulse| pulse * quarter).collect();
     assert_eq!(places, wanted);
 }
 
@@ -367,26 +312,16 @@ fn a_stopped_chorus_closes_on_the_tonic_though_later_notes_were_sent() {
         }
     });
     let sound = Box::new(Remembering(SilentSound::new(clock.now), ledger.clone()));
-    let devices = Devices {
-        sound,
-        notes: Box::new(NobodyPlays),
-        said: Vec::new(),
-    };
+    let devices = Devices { sound, notes: Box::new(NobodyPlays), said: Vec::new() };
     let stop = StopSignal::never();
     let played = Run::new(&plan, arrangement(&plan), devices, wires.session, &stop).until_over(&mut clock);
     assert_eq!(played.stopped, Stopped::AfterChorus(1));
     let orders = ledger.0.borrow();
-    let bass: Vec<_> = orders
-        .iter()
-        .filter(|(_, strike)| strike.part == Part::Bass)
-        .collect();
+    let bass: Vec<_> = orders.iter().filter(|(_, strike)| strike.part == Part::Bass).collect();
     let (last, before) = (bass[bass.len() - 1], bass[bass.len() - 2]);
     assert_eq!(bass.len(), 9, "two bars of four, then the tonic");
     assert_eq!(last.1.key % 12, 2);
-    assert!(
-        before.0 < last.0 && last.1.length == FrameSpan(48_000),
-        "held for a bar"
-    );
+    assert!(before.0 < last.0 && last.1.length == FrameSpan(48_000), "held for a bar");
 }
 
 #[test]
@@ -435,8 +370,5 @@ fn messages_that_found_no_room_are_counted_and_their_time_is_marked() {
     assert_eq!(played.dropped.messages, 2);
     assert_eq!(played.gaps.len(), 1);
     let Gap { from, until } = played.gaps[0];
-    assert!(
-        from < until && (1.9..2.1).contains(&seconds(from)),
-        "{from:?} to {until:?}"
-    );
+    assert!(from < until && (1.9..2.1).contains(&seconds(from)), "{from:?} to {until:?}");
 }

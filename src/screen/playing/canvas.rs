@@ -42,8 +42,7 @@ impl<'b> Canvas<'b> {
         }
         let width = usize::from(width.min(self.area.width - x));
         let (text, style) = (self.theme.text(text), self.theme.style(role));
-        self.buffer
-            .set_stringn(self.area.x + x, self.area.y + y, text, width, style);
+        self.buffer.set_stringn(self.area.x + x, self.area.y + y, text, width, style);
     }
 
     pub fn clear_row(&mut self, y: u16) {

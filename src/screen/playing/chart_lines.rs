@@ -18,17 +18,9 @@ const BARS: u16 = 4;
 pub(super) fn full(page: &Page, line: &PageLine, here: &Here, y: u16, canvas: &mut Canvas) {
     let bar_width = ((canvas.width() - MARGIN - KEY) / BARS).min(WIDEST_BAR);
     let is_current = line.bars.contains(&here.bar) && here.playhead == Playhead::Running;
-    let (mark, role) = if is_current {
-        (">", Role::Now)
-    } else {
-        (line.label.as_str(), Role::Plain)
-    };
+    let (mark, role) = if is_current { (">", Role::Now) } else { (line.label.as_str(), Role::Plain) };
     canvas.write_within(if is_current { 1 } else { 2 }, y, MARGIN - 2, mark, role);
-    let row = Row {
-        left: MARGIN,
-        bar_width,
-        y,
-    };
+    let row = Row { left: MARGIN, bar_width, y };
     row.chords(page, line, here, canvas);
     row.functions(page, line, here, canvas);
     let after = MARGIN + BARS * bar_width;
@@ -39,12 +31,7 @@ pub(super) fn full(page: &Page, line: &PageLine, here: &Here, y: u16, canvas: &m
 pub(super) fn small(page: &Page, line: &PageLine, here: &Here, y: u16, canvas: &mut Canvas) {
     let bar_width = (canvas.width() - MARGIN - 1) / BARS;
     canvas.write(1, y, ">", Role::Now);
-    Row {
-        left: MARGIN - 1,
-        bar_width: bar_width.min(11),
-        y,
-    }
-    .chords(page, line, here, canvas);
+    Row { left: MARGIN - 1, bar_width: bar_width.min(11), y }.chords(page, line, here, canvas);
 }
 
 struct Row {
@@ -69,13 +56,7 @@ impl Row {
             for (x, width, chord) in self.places(&page.bars[bar], page) {
                 let now = here.playhead == Playhead::Running && here.chord == Some(chord);
                 let role = if now { Role::Now } else { Role::Plain };
-                canvas.write_within(
-                    self.x(place) + 2 + x,
-                    self.y,
-                    width,
-                    &page.chords[chord].text,
-                    role,
-                );
+                canvas.write_within(self.x(place) + 2 + x, self.y, width, &page.chords[chord].text, role);
             }
         }
         canvas.write(self.x(line.bars.len()), self.y, canvas.barline(), Role::Aside);
@@ -91,13 +72,7 @@ impl Row {
                 continue;
             }
             for (x, width, chord) in self.places(&page.bars[bar], page) {
-                canvas.write_within(
-                    left + x,
-                    self.y + 1,
-                    width,
-                    &page.chords[chord].function,
-                    Role::Aside,
-                );
+                canvas.write_within(left + x, self.y + 1, width, &page.chords[chord].function, Role::Aside);
             }
         }
     }
@@ -110,11 +85,7 @@ impl Row {
         };
         let ends = |chord: usize| {
             let is_last = chord + 1 == bar.chords.end;
-            if is_last {
-                self.inside()
-            } else {
-                column(chord + 1).saturating_sub(1)
-            }
+            if is_last { self.inside() } else { column(chord + 1).saturating_sub(1) }
         };
         bar.chords
             .clone()
@@ -126,16 +97,8 @@ impl Row {
 /// The beats of a bar with the current one in brackets: `1 2 (3) 4`; where that is too wide, `beat 3 of 12`.
 pub(super) fn beats(of: usize, current: usize, width: usize) -> String {
     let number = |beat: usize| {
-        if beat == current {
-            format!("({beat})")
-        } else {
-            beat.to_string()
-        }
+        if beat == current { format!("({beat})") } else { beat.to_string() }
     };
     let all = (1..=of).map(number).collect::<Vec<_>>().join(" ");
-    if all.len() <= width {
-        all
-    } else {
-        format!("({current}) of {of}")
-    }
+    if all.len() <= width { all } else { format!("({current}) of {of}") }
 }

@@ -10,9 +10,7 @@ use crate::screen::theme::Role;
 pub(super) fn full(page: &Page, moment: &Moment, here: &Here, canvas: &mut Canvas) {
     let heading = &page.heading;
     let width = canvas.width();
-    let take = heading
-        .take
-        .map_or_else(String::new, |take| format!("take {take}"));
+    let take = heading.take.map_or_else(String::new, |take| format!("take {take}"));
     let bar = match here.playhead {
         Playhead::Running => format!("bar {} of {}", here.bar + 1, page.bars.len()),
         Playhead::Waiting | Playhead::Past => String::new(),
@@ -25,12 +23,7 @@ pub(super) fn full(page: &Page, moment: &Moment, here: &Here, canvas: &mut Canva
     canvas.write_within(feel, 0, chorus - feel - 1, &heading.feel_and_tempo, Role::Plain);
     canvas.write_within(chorus, 0, bar_at - chorus - 1, &place(page, moment), Role::Plain);
     canvas.write(bar_at, 0, &bar, Role::Plain);
-    canvas.write(
-        (width - 1).saturating_sub(take.len() as u16),
-        0,
-        &take,
-        Role::Plain,
-    );
+    canvas.write((width - 1).saturating_sub(take.len() as u16), 0, &take, Role::Plain);
 }
 
 pub(super) fn small(page: &Page, moment: &Moment, here: &Here, canvas: &mut Canvas) {

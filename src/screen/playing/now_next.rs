@@ -16,25 +16,12 @@ pub(super) fn full(page: &Page, shown: &Shown, here: &Here, y: u16, canvas: &mut
     let tones = tones(now, shown.naming);
     let next = next(page, here);
     let next = [next.with_guides(), next.alone()];
-    let fitting = next
-        .iter()
-        .find(|next| left.len() + 7 + 3 + 6 + next.len() <= width);
+    let fitting = next.iter().find(|next| left.len() + 7 + 3 + 6 + next.len() <= width);
     let next = fitting.unwrap_or(&next[1]);
-    canvas.write(
-        1,
-        y,
-        if here.playhead == Playhead::Waiting {
-            "first"
-        } else {
-            "now"
-        },
-        Role::Aside,
-    );
+    canvas.write(1, y, if here.playhead == Playhead::Waiting { "first" } else { "now" }, Role::Aside);
     canvas.write(7, y, &left, Role::Now);
     let wide = (width - 80) as u16;
-    let next_at = (42 + wide / 2)
-        .max(7 + left.len() as u16 + 3)
-        .min((width - 6 - next.len()) as u16);
+    let next_at = (42 + wide / 2).max(7 + left.len() as u16 + 3).min((width - 6 - next.len()) as u16);
     let tones_at = (30 + wide / 4).max(7 + left.len() as u16 + 3);
     if usize::from(tones_at) + tones.len() + 2 <= usize::from(next_at) {
         canvas.write(tones_at, y, &tones, Role::Plain);
@@ -59,12 +46,7 @@ pub(super) fn small(page: &Page, shown: &Shown, here: &Here, y: u16, canvas: &mu
     let next = next(page, here);
     let guides: Vec<&str> = next.guides.iter().map(|tone| tone.name.as_str()).collect();
     canvas.write(x, y + below, "next", Role::Aside);
-    canvas.write(
-        x + 6,
-        y + below,
-        &format!("{}   {}", next.text, guides.join("  ")),
-        Role::Plain,
-    );
+    canvas.write(x + 6, y + below, &format!("{}   {}", next.text, guides.join("  ")), Role::Plain);
     if shown.naming == Naming::Names && wide {
         canvas.write(35, y + 1, &tones(now, Naming::Names), Role::Plain);
     }
@@ -92,27 +74,16 @@ impl Next<'_> {
 
     /// `Bb7 in 1 beat:  3 = D   b7 = Ab`
     fn with_guides(&self) -> String {
-        let guides: Vec<String> = self
-            .guides
-            .iter()
-            .map(|tone| format!("{} = {}", tone.degree, tone.name))
-            .collect();
-        if guides.is_empty() {
-            self.alone()
-        } else {
-            format!("{}:  {}", self.alone(), guides.join("   "))
-        }
+        let guides: Vec<String> =
+            self.guides.iter().map(|tone| format!("{} = {}", tone.degree, tone.name)).collect();
+        if guides.is_empty() { self.alone() } else { format!("{}:  {}", self.alone(), guides.join("   ")) }
     }
 }
 
 fn next<'p>(page: &'p Page, here: &Here) -> Next<'p> {
     let found = here.chord.and_then(|chord| page.next_chord(chord, here.then));
     let Some((chord, at)) = found.filter(|_| here.playhead != Playhead::Past) else {
-        return Next {
-            text: "the last note",
-            when: String::new(),
-            guides: &[],
-        };
+        return Next { text: "the last note", when: String::new(), guides: &[] };
     };
     let beat = page.bars.get(here.bar).map_or(1, |bar| bar.meter.beat().0);
     // A beat that has begun still counts: in the last beat of a chord the next one is 1 beat away.
@@ -122,9 +93,5 @@ fn next<'p>(page: &'p Page, here: &Here) -> Next<'p> {
         (_, 1) => " in 1 beat".to_owned(),
         (_, beats) => format!(" in {beats} beats"),
     };
-    Next {
-        text: &page.chords[chord].text,
-        when,
-        guides: &page.chords[chord].guides,
-    }
+    Next { text: &page.chords[chord].text, when, guides: &page.chords[chord].guides }
 }

@@ -4,7 +4,7 @@ use ratatui::style::Modifier;
 
 use super::*;
 use crate::band::tests::{form, form_in, reading};
-use crate::chart::Form;
+use crate::chart::{Form, Sevenths};
 use crate::screen::page::Heading;
 use crate::screen::theme::{Glyphs, Ink};
 use crate::time::{Meter, TickSpan};
@@ -36,13 +36,7 @@ fn at(chorus: u16, bar: i64, beat: i64) -> Shown {
 }
 
 fn showing(place: Place) -> Shown {
-    Shown {
-        moment: Moment {
-            place,
-            ..Moment::default()
-        },
-        ..Shown::default()
-    }
+    Shown { moment: Moment { place, ..Moment::default() }, ..Shown::default() }
 }
 
 fn buffer(page: &Page, shown: &Shown, theme: Theme, (width, height): (u16, u16)) -> Buffer {
@@ -54,13 +48,7 @@ fn buffer(page: &Page, shown: &Shown, theme: Theme, (width, height): (u16, u16))
 /// The rows as text, trailing blanks trimmed.
 fn text(page: &Page, shown: &Shown, size: (u16, u16)) -> String {
     let buffer = buffer(page, shown, Theme::default(), size);
-    let row = |y: u16| {
-        (0..size.0)
-            .map(|x| buffer[(x, y)].symbol())
-            .collect::<String>()
-            .trim_end()
-            .to_owned()
-    };
+    let row = |y: u16| (0..size.0).map(|x| buffer[(x, y)].symbol()).collect::<String>().trim_end().to_owned();
     (0..size.1).map(row).collect::<Vec<_>>().join("\n")
 }
 
@@ -86,18 +74,14 @@ fn the_smallest_screen() {
 
 #[test]
 fn below_it_the_screen_says_what_it_needs() {
-    assert_eq!(
-        text(&page(), &at(1, 1, 1), (39, 9)).trim_end(),
-        "too small: 40x10 needed, or --plain"
-    );
+    assert_eq!(text(&page(), &at(1, 1, 1), (39, 9)).trim_end(), "too small: 40x10 needed, or --plain");
 }
 
 #[test]
 fn the_count_in_and_what_had_to_be_said() {
     let mut shown = showing(Place::CountIn { click: 3, of: 6 });
-    shown.moment.said = std::sync::Arc::new(vec![
-        "No sound device: playing on with the visible beat.".to_owned(),
-    ]);
+    shown.moment.said =
+        std::sync::Arc::new(vec!["No sound device: playing on with the visible beat.".to_owned()]);
     insta::assert_snapshot!(text(&page(), &shown, (80, 24)));
 }
 
@@ -114,21 +98,14 @@ fn the_list_of_keys_and_the_second_stop() {
 fn the_line_that_is_played_is_second_and_the_last_lines_stay() {
     let shows = |bar: i64, chord: &str| text(&page(), &at(1, bar, 1), (80, 24)).contains(chord);
     assert!(shows(1, "Ebmaj7/G") && !shows(1, "N.C."));
-    assert!(
-        shows(9, "N.C."),
-        "five lines: the last comes in sight from line 3 on"
-    );
+    assert!(shows(9, "N.C."), "five lines: the last comes in sight from line 3 on");
     assert!(!shows(17, "Ebmaj7/G"));
 }
 
 #[test]
 fn the_last_chord_of_the_last_chorus_leads_to_the_last_note() {
     let row = |chorus| {
-        text(&page(), &at(chorus, 20, 4), (80, 24))
-            .lines()
-            .nth(11)
-            .map(str::to_owned)
-            .expect("a row")
+        text(&page(), &at(chorus, 20, 4), (80, 24)).lines().nth(11).map(str::to_owned).expect("a row")
     };
     assert!(row(2).contains("next  Ebmaj7 in 1 beat"), "{}", row(2));
     assert!(row(3).contains("next  the last note"), "{}", row(3));
@@ -136,10 +113,7 @@ fn the_last_chord_of_the_last_chorus_leads_to_the_last_note() {
 
 #[test]
 fn ascii_screens_are_ascii() {
-    let theme = Theme {
-        glyphs: Glyphs::Ascii,
-        ink: Ink::OnDark,
-    };
+    let theme = Theme { glyphs: Glyphs::Ascii, ink: Ink::OnDark };
     let form = form("F#dim7 | Am7b5");
     let buffer = buffer(&page_of(&form), &at(1, 2, 1), theme, (80, 24));
     assert!(buffer.content.iter().all(|cell| cell.symbol().is_ascii()));
@@ -162,11 +136,7 @@ fn the_chord_that_sounds_is_bold_without_any_colour() {
 fn no_size_and_no_meter_panics() {
     let meters = [(1, 4), (3, 4), (5, 4), (6, 8), (12, 8), (32, 32), (1, 1)];
     let forms = meters.map(|(beats, unit)| form_in(Meter::new(beats, unit).expect("a meter"), TUNE));
-    let empty = Form {
-        bars: Vec::new(),
-        chords: Vec::new(),
-        loops: true,
-    };
+    let empty = Form { bars: Vec::new(), chords: Vec::new(), loops: true, sevenths: Sevenths::AsWritten };
     for form in forms.iter().chain([&empty]) {
         let page = page_of(form);
         for width in (0..=300).step_by(7).chain([39, 40, 79, 80]) {

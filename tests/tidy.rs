@@ -189,7 +189,8 @@ fn the_top_of_the_tree_holds_what_is_expected_there() {
 fn every_test_file_is_run() {
     let tests = root().join("tests");
     let files = rust_files(&tests);
-    let declared: Vec<String> = files.iter().flat_map(|path| modules_declared_in(&read(path))).collect();
+    let users = files.iter().cloned().chain(rust_files(&root().join("benches")));
+    let declared: Vec<String> = users.flat_map(|path| modules_declared_in(&read(&path))).collect();
     for path in &files {
         let depth = path.strip_prefix(&tests).expect("a file below tests").components().count();
         let stem = path.file_stem().expect("a name").to_string_lossy().into_owned();

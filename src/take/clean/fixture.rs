@@ -1,3 +1,5 @@
+//! Messages and takes to clean, written briefly.
+
 use super::*;
 use crate::take::message::ChannelMessage;
 use crate::time::NanoSpan;

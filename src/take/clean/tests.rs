@@ -1,3 +1,5 @@
+//! Takes cleaned whole: what is set aside, and what is not.
+
 use super::fixture::{Played, shown};
 use super::*;
 use crate::take::note::{BendPart, LeftOut};

@@ -1,3 +1,5 @@
+//! Bends as players make them: held, pushed, shaken, and let go between two pitches.
+
 use super::*;
 use proptest::prelude::*;
 

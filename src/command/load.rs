@@ -50,12 +50,12 @@ pub enum NotLoaded {
         byte: usize,
     },
     /// Neither a file nor a chart that ships.
-    #[error("no file and no chart that ships is called \"{name}\". Did you mean {nearest}?")]
+    #[error("no file and no chart that ships is called \"{name}\". {}", near_or_all(nearest.as_deref()))]
     NoChart {
         /// What was written.
         name: String,
-        /// The nearest chart that ships.
-        nearest: String,
+        /// The nearest chart that ships, if one is near.
+        nearest: Option<String>,
     },
     /// A format that is not read yet.
     #[error("{}: MusicXML is not read yet. Export the chart as MIDI with its chord symbols as text, or write it as .bars", path.display())]
@@ -71,9 +71,17 @@ pub enum NotLoaded {
     Assignment(#[from] NoAssignment),
 }
 
+fn near_or_all(nearest: Option<&str>) -> String {
+    let all = || {
+        let stems: Vec<&str> = Backing::ALL.iter().map(|backing| backing.stem).collect();
+        format!("Charts that ship: {}", stems.join(", "))
+    };
+    nearest.map_or_else(all, |stem| format!("Did you mean {stem}?"))
+}
+
 fn said(error: &io::Error) -> String {
     match error.kind() {
-        io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        io::ErrorKind::NotFound => "there is no such file; check its name and folder".to_owned(),
         io::ErrorKind::PermissionDenied => "may not be read; see its permissions".to_owned(),
         _ => error.to_string(),
     }
@@ -105,7 +113,8 @@ fn chart_text(path: &Path) -> Result<(String, String), NotLoaded> {
         (false, Some(backing)) => Ok((format!("{}.bars", backing.stem), backing.text.to_owned())),
         (false, None) if path.components().count() == 1 && path.extension().is_none() => {
             let stems = Backing::ALL.iter().map(|backing| backing.stem.to_owned());
-            Err(NotLoaded::NoChart { nearest: nearest(&written, stems).unwrap_or_default(), name: written })
+            let near = |stem: &String| strsim::damerau_levenshtein(&written, stem) <= stem.len() / 2;
+            Err(NotLoaded::NoChart { nearest: nearest(&written, stems).filter(near), name: written })
         }
         _ => Ok((written, text(path, open(path)?)?)),
     }

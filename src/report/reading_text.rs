@@ -31,13 +31,18 @@ fn row(chord: &ReadChord) -> Row {
         Some(root) if !scale.name.starts_with("harmonic minor of") => format!("{root} {}", scale.name),
         _ => scale.name.clone(),
     });
+    // The key stands in its column; in a sentence its short form does.
+    let why = match (chord.why.as_deref(), chord.key.as_deref()) {
+        (Some(why), Some(key)) => why.replace(key, key.trim_end_matches(" major")),
+        (why, _) => why.unwrap_or_default().to_owned(),
+    };
     Row::new([
         chord.bar.to_string().into(),
         chord.symbol.as_str().into(),
         word(chord.key.as_deref().map(|key| key.trim_end_matches(" major"))),
         word(chord.function.as_deref()),
         word(scale.as_deref()),
-        word(chord.why.as_deref()),
+        why.into(),
         also.join(", ").into(),
     ])
 }

@@ -3,20 +3,6 @@
 /// Something the reader should know about a take; none of them stops a review.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Warning {
-    /// A track's chunk announces more bytes than the file has.
-    #[error(
-        "track {track} (byte {byte}) should have {declared} bytes, the file ends after {found}: what is there was read"
-    )]
-    TruncatedTrack {
-        /// The track, from 1.
-        track: usize,
-        /// Where its first event stands in the file.
-        byte: usize,
-        /// Bytes announced.
-        declared: usize,
-        /// Bytes there.
-        found: usize,
-    },
     /// An event could not be read; the rest of its track is lost.
     #[error("track {track} cannot be read from byte {byte} on: what comes before was kept")]
     BrokenEvent {
@@ -92,7 +78,6 @@ impl Warning {
     /// The word that records use.
     pub const fn code(&self) -> &'static str {
         match self {
-            Self::TruncatedTrack { .. } => "truncated-track",
             Self::BrokenEvent { .. } => "broken-event",
             Self::NoEndOfTrack { .. } => "no-end-of-track",
             Self::TrackCount { .. } => "track-count",

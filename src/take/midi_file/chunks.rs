@@ -105,23 +105,21 @@ impl<'a> Chunks<'a> {
                 if self.tracks.len() == MAX_TRACKS {
                     return Err(MidiFileError::TooManyTracks { byte: at + position });
                 }
-                self.push(&body[start..end], at + start, declared);
+                self.push(&body[start..end], at + start, declared)?;
             }
             position = end;
         }
         Ok(())
     }
 
-    fn push(&mut self, events: &'a [u8], byte: usize, declared: usize) {
-        if events.len() < declared {
-            self.warnings.push(Warning::TruncatedTrack {
-                track: self.tracks.len() + 1,
-                byte,
-                declared,
-                found: events.len(),
-            });
+    /// A track that breaks off has lost notes, and with them what a review would say: it is refused.
+    fn push(&mut self, events: &'a [u8], byte: usize, declared: usize) -> Result<(), MidiFileError> {
+        let (track, found) = (self.tracks.len() + 1, events.len());
+        if found < declared {
+            return Err(MidiFileError::TruncatedTrack { track, byte, declared, found });
         }
         self.tracks.push(TrackChunk { byte, events, declared });
+        Ok(())
     }
 }
 

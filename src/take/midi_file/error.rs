@@ -33,6 +33,20 @@ pub enum MidiFileError {
         /// Where the first track should begin.
         byte: usize,
     },
+    /// A track's chunk announces more bytes than the file has.
+    #[error(
+        "track {track} (byte {byte}) should have {declared} bytes, the file ends after {found}: it was cut short. Copy or export it again"
+    )]
+    TruncatedTrack {
+        /// The track, from 1.
+        track: usize,
+        /// Where its first event stands in the file.
+        byte: usize,
+        /// Bytes announced.
+        declared: usize,
+        /// Bytes there.
+        found: usize,
+    },
     /// More bytes than are read.
     #[error("{bytes} bytes are more than the {MAX_FILE_BYTES} that are read: split the file")]
     TooLarge {

@@ -59,7 +59,7 @@ fn show(chords: &ChordSource, bar: Option<BarNumber>, out: &mut Output) -> Resul
     if let Some(bar) = bar.filter(|bar| !document.played_bars.contains(bar)) {
         return Err(Failure::bad_input(format!("--bar {bar}: the chart has bars 1 to {last}")));
     }
-    out.result(&reading_text::chords(&document, bar), &document)?;
+    out.result(&reading_text::chords(&document, bar, out.form()), &document)?;
     Ok(Ending::Fine)
 }
 

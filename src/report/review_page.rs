@@ -3,7 +3,7 @@
 use super::output_form::OutputForm;
 use super::review::Review;
 use super::review_text::{
-    LEGEND, bars, findings, foot, heading, notes, plain_lines, shares, summary_sentences,
+    LEGEND, Rows, ScaleNames, bars, findings, foot, heading, notes, plain_lines, shares, summary_sentences,
 };
 use super::table::Table;
 use super::verdict::VerdictDocument;
@@ -36,14 +36,6 @@ pub fn page(
     }
 }
 
-fn body(review: &Review, part: Part, bar: Option<usize>) -> Option<Table> {
-    match part {
-        Part::Bars => Some(bars(review, bar)),
-        Part::Notes => Some(notes(review, bar)),
-        Part::Totals | Part::Plain => None,
-    }
-}
-
 /// Heading, shares, findings, verdict, the rows, the legend, the foot.
 fn on_terminal(
     review: &Review,
@@ -59,7 +51,11 @@ fn on_terminal(
     let text = |table: &Table| table.text(form).unwrap_or_default();
     let mut blocks = vec![format!("{}\n", form.signs().write(&heading(review))), text(&summary)];
     blocks.extend(verdict.map(|verdict| text(&verdict.table())));
-    blocks.extend(body(review, part, bar).map(|table| text(&table)));
+    match part {
+        Part::Bars => blocks.extend(choruses(review, bar, form)),
+        Part::Notes => blocks.push(text(&notes(review, bar))),
+        Part::Totals | Part::Plain => {}
+    }
     let mut last = Table::new([]);
     if part == Part::Bars {
         last.note(LEGEND);
@@ -71,6 +67,24 @@ fn on_terminal(
     blocks.join("\n")
 }
 
+/// The bars of each chorus under its number, in the widest form that fits the terminal.
+fn choruses(review: &Review, bar: Option<usize>, form: OutputForm) -> Vec<String> {
+    let mut numbers: Vec<u32> = review.bars.iter().flatten().map(|bar| bar.chorus).collect();
+    numbers.dedup();
+    let tables = |scales| {
+        let of = |&chorus: &u32| bars(review, Rows { chorus: Some(chorus), bar, scales });
+        numbers.iter().map(of).collect::<Vec<Table>>()
+    };
+    let full = tables(ScaleNames::Full);
+    let fits = full.iter().all(|table| table.fits(form));
+    let shown = if fits { full } else { tables(ScaleNames::Short) };
+    let titled = numbers.iter().zip(shown).map(|(chorus, table)| {
+        let title = if numbers.len() > 1 { format!("chorus {chorus}\n") } else { String::new() };
+        title + &table.text(form).unwrap_or_default()
+    });
+    titled.collect()
+}
+
 /// One table; the summary and the foot stand in its note column.
 fn in_pipe(
     review: &Review,
@@ -79,7 +93,11 @@ fn in_pipe(
     bar: Option<usize>,
     form: OutputForm,
 ) -> String {
-    let mut table = body(review, part, bar).unwrap_or_else(|| shares(review));
+    let mut table = match part {
+        Part::Bars => bars(review, Rows { chorus: None, bar, scales: ScaleNames::Full }),
+        Part::Notes => notes(review, bar),
+        Part::Totals | Part::Plain => shares(review),
+    };
     table.note(heading(review));
     let sentences = summary_sentences(review).into_iter().chain(findings(review));
     let judged = verdict.map(|verdict| verdict.sentence.clone());

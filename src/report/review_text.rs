@@ -126,41 +126,67 @@ fn left_out(totals: &Totals) -> Option<String> {
     (!said.is_empty()).then(|| format!("Left out, shown but not counted: {}.", said.join(", ")))
 }
 
+/// How the scale of a row is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ScaleNames {
+    /// With its root: `Eb ionian`.
+    Full,
+    /// Without the root, which the chord says already.
+    Short,
+}
+
+/// Which rows of the bars are wanted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Rows {
+    /// This chorus only; else all, with a column that tells them apart.
+    pub chorus: Option<u32>,
+    /// This bar only.
+    pub bar: Option<usize>,
+    /// How scales are written.
+    pub scales: ScaleNames,
+}
+
 /// A row for each sounding of a chord: its notes in order, the counts, and how the change was met.
-pub fn bars(review: &Review, only_bar: Option<usize>) -> Table {
-    let mut table = Table::new([
-        Column::numbers("chorus"),
+pub fn bars(review: &Review, rows: Rows) -> Table {
+    let chorus = rows.chorus.is_none().then(|| Column::numbers("chorus"));
+    let words = [
         Column::numbers("bar"),
         Column::words("chord"),
         Column::words("scale"),
         Column::words("notes in order"),
-        Column::numbers("c"),
-        Column::numbers("s"),
-        Column::numbers("x"),
-        Column::words("land"),
-    ]);
-    let chords = review.chords.iter().flatten().filter(|chord| only_bar.is_none_or(|bar| chord.bar == bar));
-    for chord in chords {
-        table.push(bar_row(review, chord));
+    ];
+    let counts = [Column::numbers("c"), Column::numbers("s"), Column::numbers("x"), Column::words("land")];
+    let mut table = Table::new(chorus.into_iter().chain(words).chain(counts));
+    let wanted = |chord: &&ChordRecord| {
+        rows.chorus.is_none_or(|chorus| chord.chorus == chorus) && rows.bar.is_none_or(|bar| chord.bar == bar)
+    };
+    for chord in review.chords.iter().flatten().filter(wanted) {
+        table.push(bar_row(review, chord, rows));
     }
     table
 }
 
-fn bar_row(review: &Review, chord: &ChordRecord) -> Row {
+fn bar_row(review: &Review, chord: &ChordRecord, rows: Rows) -> Row {
     let notes = notes_over(review, chord);
     let marks = notes.iter().map(|note| mark(note)).collect::<Vec<_>>();
     let inside = Count(chord.scale_notes.0 + chord.other.0);
-    Row::new([
-        chord.chorus.to_string().into(),
+    let scale = chord.scale.as_deref().unwrap_or_default();
+    let scale = match (rows.scales, scale.split_once(' ')) {
+        (ScaleNames::Short, Some((root, name))) if root.len() <= 3 => name,
+        _ => scale,
+    };
+    let chorus = rows.chorus.is_none().then(|| Cell::from(chord.chorus.to_string()));
+    let cells = [
         chord.bar.to_string().into(),
         chord.symbol.as_str().into(),
-        chord.scale.clone().unwrap_or_default().into(),
+        scale.into(),
         Cell::line(marks),
         chord.chord.to_string().into(),
         inside.to_string().into(),
         chord.outside.to_string().into(),
-        landing(chord.landing.as_ref()).into(),
-    ])
+        landing(chord).into(),
+    ];
+    Row::new(chorus.into_iter().chain(cells))
 }
 
 /// The notes that belong to one sounding of a chord, in order.
@@ -185,8 +211,10 @@ pub fn mark(note: &NoteRecord) -> (String, Role) {
     }
 }
 
-fn landing(landing: Option<&LandingRecord>) -> String {
-    match landing {
+fn landing(chord: &ChordRecord) -> String {
+    match &chord.landing {
+        // The first chord of all is no change, and nothing goes on either.
+        None if (chord.chorus, chord.chord_index) == (1, 1) => String::new(),
         None => "same".to_owned(),
         Some(LandingRecord { degree: Some(degree), hit: Some(true), .. }) => format!("* {degree}"),
         Some(LandingRecord { degree: Some(degree), .. }) => format!("  {degree}"),

@@ -9,8 +9,8 @@ use super::output_form::OutputForm;
 use super::signs::Signs;
 use super::theme::{Ink, Role};
 
-/// Blanks between two columns on a terminal.
-const GAP: usize = 2;
+/// Blanks between two columns on a terminal: two, or one where the table would be too wide with two.
+const GAPS: [usize; 2] = [2, 1];
 
 /// How far a sentence that belongs to a row is moved in.
 const INDENT: usize = 4;
@@ -133,6 +133,13 @@ impl Table {
         self.notes.push(printable(&sentence.into()));
     }
 
+    /// Whether the rows fit the width of `form`, with a single blank between columns if need be.
+    pub fn fits(&self, form: OutputForm) -> bool {
+        let OutputForm::Terminal { width, ink, signs } = form else { return true };
+        let widths = Layout { table: self, ink, signs }.widths();
+        widths.iter().sum::<usize>() + widths.len().saturating_sub(1) <= width
+    }
+
     /// The table as text in `form`; a JSON document is made of other things, so for [`OutputForm::Json`] there is none.
     pub fn text(&self, form: OutputForm) -> Option<String> {
         match form {
@@ -161,10 +168,11 @@ struct Layout<'a> {
 impl Layout<'_> {
     fn aligned(self, width: usize) -> String {
         let widths = self.widths();
+        let gap = gap(&widths, width);
         let headings = self.table.columns.iter().map(|column| Cell::marked(column.heading, Role::Heading));
-        let mut text = self.line(&headings.collect::<Vec<_>>(), &widths);
+        let mut text = self.line(&headings.collect::<Vec<_>>(), &widths, gap);
         for row in &self.table.rows {
-            text.push_str(&self.line(&row.cells, &widths));
+            text.push_str(&self.line(&row.cells, &widths, gap));
             if let Some(note) = &row.note {
                 text.push_str(&self.sentence(note, INDENT, width, Some(Role::Dim)));
             }
@@ -190,7 +198,7 @@ impl Layout<'_> {
             .collect()
     }
 
-    fn line(self, cells: &[Cell], widths: &[usize]) -> String {
+    fn line(self, cells: &[Cell], widths: &[usize], gap: usize) -> String {
         let mut line = String::new();
         for ((cell, column), &width) in cells.iter().zip(&self.table.columns).zip(widths) {
             let blanks = " ".repeat(width.saturating_sub(self.signs.write(&cell.text()).width()));
@@ -199,7 +207,7 @@ impl Layout<'_> {
                 Align::Left => line.extend([painted, blanks]),
                 Align::Right => line.extend([blanks, painted]),
             }
-            line.push_str(&" ".repeat(GAP));
+            line.push_str(&" ".repeat(gap));
         }
         format!("{}\n", line.trim_end())
     }
@@ -243,6 +251,12 @@ impl Layout<'_> {
         let bytes = writer.into_inner().expect("memory takes every record");
         String::from_utf8(bytes).expect("fields that are text make a text")
     }
+}
+
+/// The widest gap with which the columns fit `width`; the narrowest where none does.
+fn gap(widths: &[usize], width: usize) -> usize {
+    let needs = |gap: usize| widths.iter().sum::<usize>() + gap * widths.len().saturating_sub(1);
+    GAPS.into_iter().find(|&gap| needs(gap) <= width).unwrap_or(1)
 }
 
 /// The words of a sentence in lines of at most `room` columns; a longer word has a line of its own.

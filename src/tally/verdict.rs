@@ -253,3 +253,39 @@ fn no_verdict(tally: &Tally, counted: f64, needed: f64) -> Option<NoVerdict> {
         None
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::statistics::wilson;
+
+    fn found(low: f64, high: f64, hits: f64, notes: f64, level: Level) -> Finding {
+        let interval = wilson(hits, notes, level).expect("notes");
+        Band::new(low, high).expect("a band").judge(hits / notes, interval)
+    }
+
+    #[test]
+    fn a_band_is_met_missed_clearly_or_undecided() {
+        // Intervals as statsmodels 0.15.0 gives them: 45/60 reaches down to .628, 48/60 to .682, 20/60 up to .459.
+        let check =
+            |hits, expect| assert_eq!(found(0.5, 0.65, hits, 60.0, Level::ONE), expect, "{hits} of 60");
+        check(34.0, Finding::Met);
+        check(45.0, Finding::Undecided);
+        check(48.0, Finding::ClearlyAbove);
+        check(20.0, Finding::ClearlyBelow);
+    }
+
+    #[test]
+    fn three_bands_at_once_ask_for_more() {
+        assert_eq!(found(0.5, 0.65, 48.0, 60.0, Level::for_intervals(3)), Finding::ClearlyAbove);
+        assert_eq!(found(0.5, 0.67, 48.0, 60.0, Level::ONE), Finding::ClearlyAbove);
+        assert_eq!(found(0.5, 0.67, 48.0, 60.0, Level::for_intervals(3)), Finding::Undecided);
+    }
+
+    #[test]
+    fn a_band_stands_the_right_way_round() {
+        assert_eq!(Band::new(0.7, 0.5), None);
+        assert_eq!(Band::new(-0.1, 0.5), None);
+        assert_eq!(Band::new(0.5, 1.2), None);
+    }
+}

@@ -37,28 +37,34 @@ pub enum Part {
     Kick,
     /// The click, count-in included.
     Click,
+    /// A line that is played back over the band: of the demo, of a take.
+    Line,
 }
 
 impl Part {
     /// Every part.
-    pub const ALL: [Self; 6] = [Self::Bass, Self::Comp, Self::Ride, Self::Hat, Self::Kick, Self::Click];
+    pub const ALL: [Self; 7] =
+        [Self::Bass, Self::Comp, Self::Ride, Self::Hat, Self::Kick, Self::Click, Self::Line];
+
+    /// The parts that the band itself plays: those that can be muted.
+    pub const BAND: [Self; 6] = [Self::Bass, Self::Comp, Self::Ride, Self::Hat, Self::Kick, Self::Click];
 
     /// The word that flags and files use.
     pub const fn word(self) -> &'static str {
-        ["bass", "comp", "ride", "hat", "kick", "click"][self as usize]
+        ["bass", "comp", "ride", "hat", "kick", "click", "line"][self as usize]
     }
 }
 
-/// Says that no part has this name.
+/// Says that no part of the band has this name.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("no part \"{0}\": possible values: {words}", words = Part::ALL.map(Part::word).join(", "))]
+#[error("no part \"{0}\": possible values: {words}", words = Part::BAND.map(Part::word).join(", "))]
 pub struct NoPart(String);
 
 impl std::str::FromStr for Part {
     type Err = NoPart;
 
     fn from_str(text: &str) -> Result<Self, NoPart> {
-        Self::ALL.into_iter().find(|part| part.word() == text).ok_or_else(|| NoPart(text.to_owned()))
+        Self::BAND.into_iter().find(|part| part.word() == text).ok_or_else(|| NoPart(text.to_owned()))
     }
 }
 

@@ -2,6 +2,7 @@
 //!
 //! It makes a take from the text of the line; judging it is everybody's own business.
 
+use crate::band::{BandNote, Part};
 use crate::chart::{Backing, Chart};
 use crate::take::writer::writable;
 use crate::take::{ChannelMessage, Imprint, TakeFile};
@@ -14,7 +15,7 @@ use crate::time::{Meter, Nanos, TempoMap, TickSpan, Ticks};
 pub const CHART: &str = "bus-shelter";
 
 /// Times through.
-const CHORUSES: u32 = 2;
+pub const CHORUSES: u16 = 2;
 
 /// The line as it is written down.
 const LINE: &str = include_str!("demo_line.txt");
@@ -43,6 +44,18 @@ const ON_BEAT: u8 = 84;
 const OFF_THE_BEAT: u8 = 76;
 const GHOST: u8 = 12;
 
+/// The chart that the line is played over.
+///
+/// # Panics
+///
+/// Never: it ships with the program and is read by its tests.
+pub fn chart() -> Chart {
+    let backing = Backing::find(CHART).expect("the demo's chart ships");
+    let (chart, _) = Chart::parse(&format!("{CHART}.bars"), backing.text, BareSymbols::default())
+        .expect("charts that ship read");
+    chart
+}
+
 /// The line as a take of ours: the chart with it, no count-in.
 ///
 /// # Panics
@@ -57,10 +70,10 @@ pub fn take() -> TakeFile {
     let tempo = writable(&TempoMap::at_bpm(chart.header().tempo.get()));
     let imprint = Imprint {
         version: 1,
-        chart: backing.text.to_owned(),
-        chart_name: name,
+        chart: chart.text().to_owned(),
+        chart_name: chart.name().to_owned(),
         count_in_ticks: 0,
-        choruses: CHORUSES,
+        choruses: CHORUSES.into(),
         bars: None,
         settings: serde_json::Map::new(),
     };
@@ -77,6 +90,18 @@ pub fn take() -> TakeFile {
         texts: vec![imprint.to_text()],
         tempo,
     }
+}
+
+/// The line as notes to be heard over the band, from bar 1.
+pub fn heard() -> Vec<BandNote> {
+    let heard = |note: DemoNote| BandNote {
+        part: Part::Line,
+        at: note.on,
+        length: note.length,
+        key: note.pitch,
+        velocity: note.velocity,
+    };
+    line().into_iter().map(heard).collect()
 }
 
 /// The line as wire messages, in order of time.

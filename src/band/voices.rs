@@ -16,7 +16,7 @@ const POOL: usize = 24;
 /// The band starts quiet: people wear headphones.
 const GAIN: f32 = 0.5;
 /// How loud each part is beside the others.
-const PART_GAINS: [f32; Part::ALL.len()] = [0.55, 0.3, 0.16, 0.2, 0.5, 0.4];
+const PART_GAINS: [f32; Part::ALL.len()] = [0.55, 0.3, 0.16, 0.2, 0.5, 0.4, 0.45];
 
 /// A note about to sound.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,18 +1,27 @@
-//! `demo`: an invented line over a chart that ships, judged: no device, no set-up, nothing kept.
+//! `demo`: an invented line over a chart that ships, heard on a terminal and judged: no device, no set-up, nothing kept.
 
+use std::io::IsTerminal;
 use std::path::PathBuf;
 
 use clap::Args;
 
+use crate::band::feel::USUAL_SWING_PERCENT;
+use crate::band::{ClickOn, Seed};
 use crate::demo;
-use crate::judge::{Question, judge};
+use crate::harmony::Overrides;
+use crate::judge::{ChordSource, Question, judge};
+use crate::live::{self, FileStart, NotesChoice, SessionPlan, SoundChoice};
 use crate::report::OutputForm;
 use crate::report::review::Detail;
 use crate::report::review_page::{Part, page};
+use crate::report::review_text::HEARING;
+use crate::screen::page::{Heading, Page};
+use crate::screen::playing;
 use crate::store::replace::replace_bytes;
 
 use super::ending::{Ending, Failure};
 use super::output::Output;
+use super::play::{Replayed, theme};
 use super::startup::Startup;
 
 /// What `demo` takes.
@@ -35,6 +44,9 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         out.remark(&format!("wrote {}", path.display()));
         return Ok(Ending::Fine);
     }
+    if !args.headless && on_a_terminal() && out.form() != OutputForm::Json {
+        play(&bytes, out)?;
+    }
     let choices = startup.resolved.settings.choices();
     let question =
         Question { choices: &choices, chart: None, track: None, detail: Detail::Notes, bands: None };
@@ -44,6 +56,45 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         form => out.text(&page(&answer.review, None, Part::Bars, None, form))?,
     }
     Ok(Ending::Fine)
+}
+
+fn on_a_terminal() -> bool {
+    std::io::stdout().is_terminal() && std::io::stdin().is_terminal()
+}
+
+/// Plays the line over the band on the playing screen, with sound where there is a device.
+fn play(take: &[u8], out: &mut Output) -> Result<(), Failure> {
+    let chart = demo::chart();
+    let chords = ChordSource::of_chart(&chart, &Overrides::default());
+    let replayed = Replayed::of(take, &chords).map_err(Failure::bad_input)?;
+    let plan = SessionPlan {
+        form: chords.form,
+        reading: chords.reading,
+        bpm: chart.header().tempo.get(),
+        choruses: demo::CHORUSES,
+        feel: chart.header().feel,
+        swing_percent: USUAL_SWING_PERCENT,
+        seed: Seed(0),
+        mutes: Vec::new(),
+        click: ClickOn::CountInOnly,
+        sound: SoundChoice::Default,
+        notes: NotesChoice::File { from: FileStart::BarOne, messages: replayed.messages },
+        line: demo::heard(),
+    };
+    let heading = Heading {
+        title: chart.title().to_owned(),
+        key: chords.id.key.unwrap_or_default(),
+        feel_and_tempo: format!("{} {}", plan.feel, plan.bpm),
+        choruses: plan.choruses,
+        take: None,
+    };
+    let page = Page::new(&plan.form, &plan.reading, heading);
+    out.remark(HEARING);
+    let played = live::play(&plan, |end| playing::run(&page, theme(out.form()), end))?;
+    for sentence in &played.said {
+        out.remark(sentence);
+    }
+    Ok(())
 }
 
 #[cfg(test)]

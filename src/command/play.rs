@@ -97,6 +97,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         click: ClickOn::CountInOnly,
         sound: sound(args),
         notes: notes(args, replayed)?,
+        line: Vec::new(),
     };
     let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
     let number = takes.as_ref().ok().map(TakeFolder::next_number);
@@ -150,16 +151,22 @@ fn chords(args: &PlayArgs, chart: &Chart) -> Result<ChordSource, Failure> {
 }
 
 /// A MIDI file whose line is played as if it were played now.
-struct Replayed {
-    messages: Vec<(Nanos, ShortMessage)>,
+pub(super) struct Replayed {
+    /// Its messages, their times counted from bar 1.
+    pub messages: Vec<(Nanos, ShortMessage)>,
     choruses: u32,
 }
 
 impl Replayed {
     fn load(path: &Path, chords: &ChordSource) -> Result<Self, Failure> {
-        let in_file = |error: String| Failure::bad_input(format!("{}: {error}", path.display()));
-        let midi = MidiFile::parse(&load::midi_bytes(path)?).map_err(|error| in_file(error.to_string()))?;
-        let track = midi.solo_track(None).map_err(|error| in_file(error.to_string()))?;
+        let bytes = load::midi_bytes(path)?;
+        Self::of(&bytes, chords).map_err(|error| Failure::bad_input(format!("{}: {error}", path.display())))
+    }
+
+    /// The line in the bytes of a MIDI file, or what is wrong with them.
+    pub(super) fn of(bytes: &[u8], chords: &ChordSource) -> Result<Self, String> {
+        let midi = MidiFile::parse(bytes).map_err(|error| error.to_string())?;
+        let track = midi.solo_track(None).map_err(|error| error.to_string())?;
         let imprint = Imprint::of(&midi);
         let start = imprint.as_ref().map_or(crate::time::Ticks::ZERO, Imprint::start);
         let from = midi.tempo.nanos(start);
@@ -245,7 +252,7 @@ fn show(plan: &SessionPlan, page: &Page, view: View, out: &mut Output) -> Result
 }
 
 /// The look of the screen, from the form that results are printed in.
-fn theme(form: OutputForm) -> Theme {
+pub(super) fn theme(form: OutputForm) -> Theme {
     let glyphs = if form.signs() == Signs::Ascii { Glyphs::Ascii } else { Glyphs::Unicode };
     let ink = match form.ink() {
         Ink::Plain | Ink::Weight => ScreenInk::NoColour,

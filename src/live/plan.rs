@@ -1,7 +1,7 @@
 //! What a session is asked to do, and what comes back of it.
 
 use super::wires::{ShortMessage, StampedMessage};
-use crate::band::{ClickOn, Part, Seed};
+use crate::band::{BandNote, ClickOn, Part, Seed};
 use crate::chart::Feel;
 use crate::chart::Form;
 use crate::harmony::Reading;
@@ -33,6 +33,8 @@ pub struct SessionPlan {
     pub sound: SoundChoice,
     /// Where the player's notes come from.
     pub notes: NotesChoice,
+    /// A line that sounds over the band, its places counted from bar 1; empty as a rule.
+    pub line: Vec<BandNote>,
 }
 
 /// Where sound goes.

@@ -19,7 +19,7 @@ use super::moment::{Latest, Moment, Place};
 use super::plan::{LiveError, Played, SessionPlan};
 use super::stop_signal::StopSignal;
 use super::wires::{Cue, ViewEnd, Wires, wires};
-use crate::band::{Arrangement, Call, arrange};
+use crate::band::{Arrangement, BandNote, Call, arrange};
 use crate::time::Ticks;
 
 use run::Run;
@@ -64,8 +64,13 @@ pub fn headless(end: &ViewEnd) -> std::io::Result<()> {
     Ok(())
 }
 
+/// The band's notes, and the line that sounds over them.
 fn arrangement(plan: &SessionPlan) -> Arrangement {
-    arrange(&call(plan))
+    let mut arrangement = arrange(&call(plan));
+    let count_in = arrangement.count_in;
+    arrangement.notes.extend(plan.line.iter().map(|note| BandNote { at: note.at + count_in, ..*note }));
+    arrangement.notes.sort_by_key(|note| (note.at, note.part));
+    arrangement
 }
 
 fn call(plan: &SessionPlan) -> Call<'_> {

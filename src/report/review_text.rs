@@ -314,6 +314,11 @@ pub fn notes_in(review: &Review, chorus: u32, bar: usize) -> Vec<&NoteRecord> {
 /// What the marks mean, in one line.
 pub const LEGEND: &str = "[3] chord tone   9 scale   #11~ another scale   b9> outside, resolved   b9? open   < came early   * landed on 3 or 7";
 
+/// The caution about hearing, said before sound and in every report (NIOSH 2015-184: 85 dBA for 8 hours, 3 dB more halves
+/// the time).
+pub const HEARING: &str = "Start quiet, above all on headphones. 85 dBA is the recommended limit for 8 hours a day; 3 dB more halves the \
+     time. Ringing or dull hearing afterwards: it was too loud; if it stays, see a doctor.";
+
 /// What is not judged, what the comparisons are, and the cautions.
 pub fn foot() -> [&'static str; 5] {
     [
@@ -322,8 +327,7 @@ pub fn foot() -> [&'static str; 5] {
          phrase. 100 % chord tones is an arpeggio exercise.",
         "Recorded soloists 48-57: chord share, middle half of 444 annotated solos with 40 notes or more. Weimar Jazz \
          Database (456 solos), our own count, one scale a chord. A comparison, not a target.",
-        "Start quiet, above all on headphones. 85 dBA is the recommended limit for 8 hours a day; 3 dB more halves the \
-         time. Ringing or dull hearing afterwards: it was too loud; if it stays, see a doctor.",
+        HEARING,
         "Pause 5 minutes each 25 to 30. Stop on pain, numbness or tingling, and see a clinician. Raise weekly time \
          gradually.",
     ]

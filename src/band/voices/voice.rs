@@ -34,6 +34,7 @@ const fn timbre(part: Part) -> Timbre {
     let (source, decay_seconds, brightness) = match part {
         Part::Bass => (Source::Saw, 0.9, 10.0),
         Part::Comp => (Source::Saw, 0.5, 5.0),
+        Part::Line => (Source::Saw, 0.7, 7.0),
         Part::Ride => (Source::Noise, 0.25, 0.0),
         Part::Hat => (Source::Noise, 0.04, 0.0),
         Part::Kick => (Source::Sine, 0.07, 0.0),

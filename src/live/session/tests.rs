@@ -60,6 +60,7 @@ fn plan(chords: &str, choruses: u16) -> SessionPlan {
         click: ClickOn::CountInOnly,
         sound: SoundChoice::Silent,
         notes: NotesChoice::Nobody,
+        line: Vec::new(),
     }
 }
 

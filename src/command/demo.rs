@@ -13,7 +13,7 @@ use crate::judge::{ChordSource, Question, judge};
 use crate::live::{self, FileStart, NotesChoice, SessionPlan, SoundChoice};
 use crate::report::OutputForm;
 use crate::report::review::Detail;
-use crate::report::review_page::{Part, page};
+use crate::report::review_page::{Asked, page};
 use crate::report::review_text::HEARING;
 use crate::screen::page::{Heading, Page};
 use crate::screen::playing;
@@ -53,7 +53,7 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let answer = judge(&bytes, None, question).map_err(|error| Failure::bad_input(error.to_string()))?;
     match out.form() {
         OutputForm::Json => out.document(&answer.review)?,
-        form => out.text(&page(&answer.review, None, Part::Bars, None, form))?,
+        form => out.text(&page(&answer.review, Asked::BARS, form))?,
     }
     Ok(Ending::Fine)
 }

@@ -13,7 +13,7 @@ use crate::live::{
     self, FileStart, NotesChoice, Played, PlayedOver, SessionPlan, ShortMessage, SoundChoice, Stopped,
 };
 use crate::report::review::{Detail, Source};
-use crate::report::review_page::{Part as ReviewPart, page};
+use crate::report::review_page::{Asked, Part as ReviewPart, page};
 use crate::report::{Ink, OutputForm, Signs};
 use crate::screen::page::{Heading, Page};
 use crate::screen::theme::{Glyphs, Ink as ScreenInk, Theme};
@@ -296,7 +296,7 @@ fn finish(
     let part = if view == View::Plain { ReviewPart::Plain } else { ReviewPart::Bars };
     match out.form() {
         OutputForm::Json => out.document(&review)?,
-        form => out.text(&page(&review, None, part, None, form))?,
+        form => out.text(&page(&review, Asked { part, ..Asked::BARS }, form))?,
     }
     Ok(match (played.stopped, number) {
         (Stopped::Interrupted(_), _) => Ending::Interrupted,

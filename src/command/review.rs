@@ -11,7 +11,7 @@ use crate::judge::{Answer, Choices, ChordSource, Question, judge};
 use crate::practice::Assignment;
 use crate::report::OutputForm;
 use crate::report::review::{Detail, Review};
-use crate::report::review_page::{Part, page};
+use crate::report::review_page::{Asked as PageAsked, Part, page};
 use crate::report::review_text::{notes_in, why};
 use crate::report::verdict::VerdictDocument;
 use crate::store::settings::Flag;
@@ -201,8 +201,10 @@ fn show(args: &ReviewArgs, answer: &Answer, out: &mut Output) -> Result<(), Fail
     match (out.form(), &verdict, args.view()) {
         (OutputForm::Json, Some(verdict), _) => out.document(verdict),
         (OutputForm::Json, None, _) => out.document(review),
-        (form, verdict, View::Part(part)) => out.text(&page(review, verdict.as_ref(), part, bar, form)),
-        (form, verdict, View::Why(_)) => out.text(&page(review, verdict.as_ref(), Part::Bars, bar, form)),
+        (form, verdict, view) => {
+            let part = if let View::Part(part) = view { part } else { Part::Bars };
+            out.text(&page(review, PageAsked { verdict: verdict.as_ref(), part, bar }, form))
+        }
     }
 }
 

@@ -21,43 +21,47 @@ pub enum Part {
     Plain,
 }
 
-/// The text of a review in `form`; the bars or notes of `bar` only, where it is given.
-pub fn page(
-    review: &Review,
-    verdict: Option<&VerdictDocument>,
-    part: Part,
-    bar: Option<usize>,
-    form: OutputForm,
-) -> String {
-    match (part, form) {
-        (Part::Plain, _) => plain(review, verdict, bar, form),
-        (_, OutputForm::Terminal { .. }) => on_terminal(review, verdict, part, bar, form),
-        _ => in_pipe(review, verdict, part, bar, form),
+/// What is asked of a page.
+#[derive(Clone, Copy, Debug)]
+pub struct Asked<'a> {
+    /// The verdict, where bands were asked for.
+    pub verdict: Option<&'a VerdictDocument>,
+    /// What is shown.
+    pub part: Part,
+    /// The bars or notes of this bar only.
+    pub bar: Option<usize>,
+}
+
+impl Asked<'_> {
+    /// The summary and the bars, nothing more.
+    pub const BARS: Self = Asked { verdict: None, part: Part::Bars, bar: None };
+}
+
+/// The text of a review in `form`.
+pub fn page(review: &Review, asked: Asked<'_>, form: OutputForm) -> String {
+    match (asked.part, form) {
+        (Part::Plain, _) => plain(review, asked, form),
+        (_, OutputForm::Terminal { .. }) => on_terminal(review, asked, form),
+        _ => in_pipe(review, asked, form),
     }
 }
 
 /// Heading, shares, findings, verdict, the rows, the legend, the foot.
-fn on_terminal(
-    review: &Review,
-    verdict: Option<&VerdictDocument>,
-    part: Part,
-    bar: Option<usize>,
-    form: OutputForm,
-) -> String {
+fn on_terminal(review: &Review, asked: Asked<'_>, form: OutputForm) -> String {
     let mut summary = shares(review);
     for sentence in findings(review) {
         summary.note(sentence);
     }
     let text = |table: &Table| table.text(form).unwrap_or_default();
     let mut blocks = vec![format!("{}\n", form.signs().write(&heading(review))), text(&summary)];
-    blocks.extend(verdict.map(|verdict| text(&verdict.table())));
-    match part {
-        Part::Bars => blocks.extend(choruses(review, bar, form)),
-        Part::Notes => blocks.push(text(&notes(review, bar))),
+    blocks.extend(asked.verdict.map(|verdict| text(&verdict.table())));
+    match asked.part {
+        Part::Bars => blocks.extend(choruses(review, asked.bar, form)),
+        Part::Notes => blocks.push(text(&notes(review, asked.bar))),
         Part::Totals | Part::Plain => {}
     }
     let mut last = Table::new([]);
-    if part == Part::Bars {
+    if asked.part == Part::Bars {
         last.note(LEGEND);
     }
     for sentence in foot() {
@@ -86,30 +90,27 @@ fn choruses(review: &Review, bar: Option<usize>, form: OutputForm) -> Vec<String
 }
 
 /// One table; the summary and the foot stand in its note column.
-fn in_pipe(
-    review: &Review,
-    verdict: Option<&VerdictDocument>,
-    part: Part,
-    bar: Option<usize>,
-    form: OutputForm,
-) -> String {
-    let mut table = match part {
-        Part::Bars => bars(review, Rows { chorus: None, bar, scales: ScaleNames::Full }),
-        Part::Notes => notes(review, bar),
+fn in_pipe(review: &Review, asked: Asked<'_>, form: OutputForm) -> String {
+    let mut table = match asked.part {
+        Part::Bars => bars(review, Rows { chorus: None, bar: asked.bar, scales: ScaleNames::Full }),
+        Part::Notes => notes(review, asked.bar),
         Part::Totals | Part::Plain => shares(review),
     };
     table.note(heading(review));
-    let sentences = summary_sentences(review).into_iter().chain(findings(review));
-    let judged = verdict.map(|verdict| verdict.sentence.clone());
-    for sentence in sentences.chain(judged).chain(foot().map(str::to_owned)) {
+    for sentence in sentences(review, asked).chain(foot().map(str::to_owned)) {
         table.note(sentence);
     }
     table.text(form).unwrap_or_default()
 }
 
-fn plain(review: &Review, verdict: Option<&VerdictDocument>, bar: Option<usize>, form: OutputForm) -> String {
-    let head = [heading(review)].into_iter().chain(summary_sentences(review)).chain(findings(review));
-    let judged = verdict.map(|verdict| verdict.sentence.clone());
-    let lines = head.chain(judged).chain(plain_lines(review, bar)).chain(foot().map(str::to_owned));
+/// The summary, what was found, and the verdict.
+fn sentences(review: &Review, asked: Asked<'_>) -> impl Iterator<Item = String> {
+    let verdict = asked.verdict.map(|verdict| verdict.sentence.clone());
+    summary_sentences(review).into_iter().chain(findings(review)).chain(verdict)
+}
+
+fn plain(review: &Review, asked: Asked<'_>, form: OutputForm) -> String {
+    let head = [heading(review)].into_iter().chain(sentences(review, asked));
+    let lines = head.chain(plain_lines(review, asked.bar)).chain(foot().map(str::to_owned));
     lines.flat_map(|line| [form.signs().write(&line).into_owned(), "\n".to_owned()]).collect()
 }

@@ -1,0 +1,235 @@
+//! From a tally to the review document: every figure is looked up, none is worked out here.
+
+use crate::statistics::{Level, wilson};
+use crate::take::LeftOut;
+use crate::tally::mix::BarCounts;
+use crate::tally::{
+    Class, Device, Judged, Kind, Landing, Leaning, RECORDED_SOLOISTS, RULES, Share, Stage, Tag, Tally,
+};
+
+use super::super::number::{Count, thousandths};
+use super::super::why;
+use super::{
+    BarRecord, ChartId, ChordRecord, Detail, DurationRecord, FitRecord, LandingRecord, LandingsRecord,
+    LeftOutRecord, NoteRecord, RestsRecord, Review, SettingsUsed, ShareRecord, Source, TOOL, Totals,
+    WarningRecord,
+};
+
+impl Review {
+    /// The document of a tally.
+    pub fn new(
+        source: Source,
+        chart: ChartId,
+        settings: SettingsUsed,
+        tally: &Tally,
+        stage: &Stage<'_>,
+        detail: Detail,
+        warnings: Vec<WarningRecord>,
+    ) -> Self {
+        let whole = detail == Detail::Notes;
+        Self {
+            schema: "barwise.review",
+            version: 1,
+            tool: TOOL,
+            rules: RULES,
+            source,
+            chart,
+            settings,
+            notes: whole.then(|| note_records(tally, stage)),
+            chords: whole.then(|| chord_records(tally, stage)),
+            bars: whole.then(|| bar_records(tally)),
+            totals: Totals::of(tally, stage),
+            warnings,
+        }
+    }
+}
+
+fn note_records(tally: &Tally, stage: &Stage<'_>) -> Vec<NoteRecord> {
+    (0..tally.notes.len()).map(|index| NoteRecord::of(index, tally, stage)).collect()
+}
+
+impl NoteRecord {
+    fn of(index: usize, tally: &Tally, stage: &Stage<'_>) -> Self {
+        let judged: &Judged = &tally.notes[index];
+        let note = judged.note;
+        let visit = judged.visit.map(|visit| stage.visits()[visit]);
+        let form = stage.laid().form;
+        let chord = visit.map(|visit| &form.chords[visit.chord]);
+        let read = visit.and_then(|visit| stage.laid().reading.chords[visit.chord].as_ref());
+        let symbol = chord.and_then(|chord| chord.symbol.as_ref());
+        Self {
+            index: note.index as usize,
+            onset_ms: note.on.in_millis(),
+            duration_ms: note.length().in_millis(),
+            chorus: judged.place.chorus,
+            bar: judged.place.bar,
+            beat: thousandths(judged.place.beat),
+            key: note.pitch.key(),
+            name: why::name(note.pitch, symbol),
+            string: note.string,
+            fret: note.fret,
+            velocity: note.velocity,
+            chord: chord.map_or_else(String::new, |chord| chord.text.clone()),
+            chord_index: visit.map(|visit| visit.chord + 1),
+            chord_chorus: visit.map(|visit| visit.chorus),
+            chord_bar: chord.map(|chord| chord.bar + 1),
+            scale: read.map(|read| read.scale.to_string()),
+            degree: symbol.map(|symbol| symbol.degree_of(note.pitch.pitch_class()).to_string()),
+            class: judged.class.map_or("none", Class::word),
+            tag: judged.tag.map(Tag::word),
+            rule: judged.tag.and_then(Tag::device).map(Device::word),
+            early: judged.early,
+            counted: judged.is_counted(),
+            left_out: judged.left_out().map(LeftOut::word),
+            why: why::one_line(index, tally, stage),
+        }
+    }
+}
+
+fn chord_records(tally: &Tally, stage: &Stage<'_>) -> Vec<ChordRecord> {
+    let form = stage.laid().form;
+    let visits = stage.visits().iter().zip(&tally.mix.by_visit).zip(&tally.landings.by_visit);
+    let records = visits.map(|((visit, counts), landing)| {
+        let chord = &form.chords[visit.chord];
+        let (beat, beats) = form.beat_and_beats(chord);
+        ChordRecord {
+            chord_index: visit.chord + 1,
+            chorus: visit.chorus,
+            bar: chord.bar + 1,
+            beat: Count(thousandths(beat)),
+            beats: Count(thousandths(beats)),
+            symbol: chord.text.clone(),
+            scale: stage.laid().reading.chords[visit.chord].as_ref().map(|read| read.scale.to_string()),
+            chord: Count(counts.of(Kind::Chord)),
+            scale_notes: Count(counts.of(Kind::Scale)),
+            other: Count(counts.of(Kind::Other)),
+            outside: Count(counts.of(Kind::Outside)),
+            open: Count(counts.of(Kind::Open)),
+            landing: landing_record(*landing, visit.chord, tally, stage),
+        }
+    });
+    records.collect()
+}
+
+fn landing_record(landing: Landing, chord: usize, tally: &Tally, stage: &Stage<'_>) -> Option<LandingRecord> {
+    match landing {
+        Landing::NoChange => None,
+        Landing::NoNote => Some(LandingRecord { degree: None, hit: None, note: None, seven_to_three: None }),
+        Landing::Note { index, hit, seven_to_three } => {
+            let pitch_class = tally.notes[index].note.pitch.pitch_class();
+            let symbol = stage.laid().form.chords[chord].symbol.as_ref();
+            Some(LandingRecord {
+                degree: symbol.map(|symbol| symbol.degree_of(pitch_class).to_string()),
+                hit: Some(hit),
+                note: Some(index),
+                seven_to_three: Some(seven_to_three),
+            })
+        }
+    }
+}
+
+fn bar_records(tally: &Tally) -> Vec<BarRecord> {
+    let record = |&BarCounts { chorus, bar, counts }: &BarCounts| BarRecord {
+        chorus,
+        bar,
+        counted: Count(counts.counted().notes()),
+        chord: Count(counts.of(Kind::Chord)),
+        scale: Count(counts.of(Kind::Scale)),
+        other: Count(counts.of(Kind::Other)),
+        outside: Count(counts.of(Kind::Outside)),
+        resolved: Count(counts.of(Kind::Resolved)),
+        open: Count(counts.of(Kind::Open)),
+    };
+    tally.mix.by_bar.iter().map(record).collect()
+}
+
+impl Totals {
+    fn of(tally: &Tally, stage: &Stage<'_>) -> Self {
+        let share = |kind| ShareRecord::of(tally.mix.share(kind));
+        let chord = share(Kind::Chord);
+        let by_duration = |class| tally.by_duration.share(class);
+        Self {
+            counted: Count(tally.mix.total.counted().notes()),
+            design_effect: chord.design_effect,
+            chord,
+            scale: share(Kind::Scale),
+            other: share(Kind::Other),
+            outside: share(Kind::Outside),
+            resolved: share(Kind::Resolved),
+            open: share(Kind::Open),
+            by_duration: DurationRecord {
+                chord: by_duration(Class::Chord),
+                scale: by_duration(Class::Scale),
+                other: by_duration(Class::Other),
+                outside: by_duration(Class::Outside),
+            },
+            running_the_scale: tally.running_the_scale,
+            recorded_soloists: [RECORDED_SOLOISTS.0, RECORDED_SOLOISTS.1],
+            landings: LandingsRecord::of(tally),
+            fits: tally.leanings.iter().filter_map(|leaning| FitRecord::of(leaning, stage)).collect(),
+            rests: RestsRecord {
+                beats: thousandths(tally.rests.beats),
+                of: Count(tally.rests.of),
+                longest_run_beats: thousandths(tally.rests.longest_run),
+            },
+            left_out: LeftOutRecord::of(tally),
+        }
+    }
+}
+
+impl ShareRecord {
+    /// The record of a share, with its 95 % interval.
+    pub fn of(share: Share) -> Self {
+        let interval = share.interval(Level::ONE);
+        Self {
+            n: Count(share.n),
+            share: share.share(),
+            low: interval.map(|i| i.low),
+            high: interval.map(|i| i.high),
+            design_effect: share.design_effect,
+        }
+    }
+}
+
+impl LandingsRecord {
+    fn of(tally: &Tally) -> Self {
+        let (n, of) = tally.landings.rate();
+        let interval = wilson(n as f64, of as f64, Level::ONE);
+        Self {
+            n,
+            of,
+            share: (of > 0).then(|| n as f64 / of as f64),
+            low: interval.map(|i| i.low),
+            high: interval.map(|i| i.high),
+            baseline: tally.landings.baseline,
+        }
+    }
+}
+
+impl FitRecord {
+    fn of(leaning: &Leaning, stage: &Stage<'_>) -> Option<Self> {
+        let read = stage.laid().reading.chords[leaning.chord].as_ref()?;
+        Some(Self {
+            symbol: stage.laid().form.chords[leaning.chord].text.clone(),
+            function: read.function.clone(),
+            scale: leaning.scale.to_string(),
+            notes_more: Count(leaning.notes_more),
+        })
+    }
+}
+
+impl LeftOutRecord {
+    fn of(tally: &Tally) -> Self {
+        let count = |reason| tally.left_out(reason);
+        Self {
+            ghost: count(LeftOut::Ghost),
+            ornament: count(LeftOut::Ornament),
+            retrigger: count(LeftOut::Retrigger),
+            between: count(LeftOut::Between),
+            no_chord: count(LeftOut::NoChord),
+            count_in: count(LeftOut::CountIn),
+            head: count(LeftOut::Head),
+            not_yours: count(LeftOut::NotYours),
+        }
+    }
+}

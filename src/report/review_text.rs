@@ -6,6 +6,7 @@ use super::number::{Count, percent};
 use super::review::{ChordRecord, LandingRecord, NoteRecord, Review, ShareRecord, Totals};
 use super::table::{Cell, Column, Row, Table};
 use super::theme::Role;
+use crate::tally::verdict::FEWEST_NOTES;
 
 /// The head of a report: what was judged, over what, how.
 pub fn heading(review: &Review) -> String {
@@ -50,6 +51,9 @@ pub fn shares(review: &Review) -> Table {
 /// The shares as sentences.
 pub fn summary_sentences(review: &Review) -> Vec<String> {
     let totals = &review.totals;
+    if totals.counted.0 <= 0.0 {
+        return Vec::new();
+    }
     let said = |name: &str, share: &ShareRecord, beside: String| {
         format!("{name}: {} of {}, {}; {beside}", share.n, totals.counted, interval(share))
     };
@@ -104,7 +108,15 @@ pub fn findings(review: &Review) -> Vec<String> {
         totals.rests.of,
         Count(totals.rests.longest_run_beats)
     );
-    fits.chain([rests]).chain(left_out(totals)).collect()
+    too_few(totals).into_iter().chain(fits).chain([rests]).chain(left_out(totals)).collect()
+}
+
+/// Fewer notes than any verdict is given on.
+fn too_few(totals: &Totals) -> Option<String> {
+    let few = totals.counted.0 < FEWEST_NOTES;
+    few.then(|| {
+        format!("No verdict: {}, {} are needed.", plural(totals.counted, "note"), Count(FEWEST_NOTES))
+    })
 }
 
 fn left_out(totals: &Totals) -> Option<String> {

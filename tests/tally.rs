@@ -83,7 +83,9 @@ fn file(scenario: &Scenario) -> Vec<u8> {
     }
     solo.sort_by_key(|&(at, message)| (at, message.wire()[0]));
     let meters = vec![(Ticks::ZERO, Meter::FOUR_FOUR)];
-    TakeFile { tempo: TempoMap::at_bpm(120.0), meters, solo, ..TakeFile::default() }.to_bytes()
+    let bar = |bar: i64, symbol: &str| (Ticks::ZERO + Meter::FOUR_FOUR.bar() * bar, symbol.to_owned());
+    let chords = vec![bar(0, "Dm7"), bar(1, "G7"), bar(2, "Cmaj7")];
+    TakeFile { tempo: TempoMap::at_bpm(120.0), meters, solo, chords, ..TakeFile::default() }.to_bytes()
 }
 
 /// The ways of counting that a scenario is about: both, unless it names one.
@@ -95,11 +97,10 @@ fn countings(scenario: &Scenario) -> &'static [Counting] {
     }
 }
 
-fn answer(chart: &ChordSource, scenario: &Scenario, counting: Counting) -> Answer {
+fn answer(chart: Option<&ChordSource>, scenario: &Scenario, counting: Counting) -> Answer {
     let mut choices = Choices::default();
     choices.tally.counting = counting;
-    let question =
-        Question { choices: &choices, chart: Some(chart), track: None, detail: Detail::Notes, bands: None };
+    let question = Question { choices: &choices, chart, track: None, detail: Detail::Notes, bands: None };
     judge(&file(scenario), None, question).expect("a take")
 }
 
@@ -126,7 +127,7 @@ fn landings(review: &Review) -> Vec<String> {
 }
 
 /// What differs from the scenario, in words.
-fn differences(chart: &ChordSource, scenario: &Scenario, counting: Counting) -> Vec<String> {
+fn differences(chart: Option<&ChordSource>, scenario: &Scenario, counting: Counting) -> Vec<String> {
     let review = answer(chart, scenario, counting).review;
     let mut wrong = Vec::new();
     let mut compare = |what: &str, found: Vec<String>, expected: &[String]| {
@@ -166,7 +167,11 @@ fn every_worked_take_is_judged_as_on_paper() {
     let chart = ChordSource::of_chart(&chart, &Overrides::default());
     let judged = scenarios.take.iter().flat_map(|scenario| {
         let each = countings(scenario).iter();
-        each.flat_map(|&counting| differences(&chart, scenario, counting))
+        // By the chart, and by the chord text that the file carries itself.
+        let sources = [Some(&chart), None];
+        each.flat_map(move |&counting| {
+            sources.into_iter().flat_map(move |chart| differences(chart, scenario, counting))
+        })
     });
     let wrong: Vec<String> = judged.collect();
     assert!(wrong.is_empty(), "{} differences:\n{}", wrong.len(), wrong.join("\n"));

@@ -3,6 +3,7 @@
 //! One file a screen. Drawing is a pure function of page, moment and area; one table makes the keys, the bottom row and
 //! the list of all keys. Nothing is counted here. Runs on the thread that started the program.
 
+pub mod input;
 pub mod keys;
 pub mod page;
 pub mod plain;

@@ -14,9 +14,9 @@ use std::io;
 use std::time::Duration;
 
 use ratatui::buffer::Buffer;
-use ratatui::crossterm::event::{self, Event};
 use ratatui::layout::Rect;
 
+use super::input::Keys;
 use super::keys::{self, Action};
 use super::page::{AfterTheLastBar, Page};
 use super::terminal::Screen;
@@ -93,6 +93,7 @@ impl Shown {
 /// The view for a terminal: draws until the take is over.
 pub fn run(page: &Page, theme: Theme, end: &ViewEnd) -> io::Result<()> {
     let mut screen = Screen::enter()?;
+    let pressed = Keys::listen()?;
     let mut shown = Shown::default();
     loop {
         shown.moment = end.latest().get();
@@ -100,10 +101,7 @@ pub fn run(page: &Page, theme: Theme, end: &ViewEnd) -> io::Result<()> {
             return Ok(());
         }
         screen.draw(|area, buffer| draw(page, &shown, theme, area, buffer))?;
-        if !event::poll(LOOK)? {
-            continue;
-        }
-        let Event::Key(key) = event::read()? else { continue };
+        let Some(key) = pressed.next(LOOK) else { continue };
         let action = keys::action(key);
         if action == Some(Action::Redraw) {
             screen.clear()?;

@@ -4,6 +4,7 @@
 //! that the same notes give the same document wherever they come from. Pure; runs on whichever thread asks.
 
 pub mod chords;
+pub mod kept;
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;

@@ -23,7 +23,7 @@ pub mod midi_in;
 #[cfg(feature = "jack")]
 pub mod midi_in_jack;
 pub mod moment;
-pub mod kept;
+pub mod keep;
 pub mod plan;
 pub mod session;
 pub mod silent;
@@ -33,7 +33,6 @@ pub mod stop_signal;
 pub mod wires;
 
 pub use devices::notes_in_names;
-pub use kept::PlayedOver;
 pub use moment::{Moment, Place};
 pub use plan::{FileStart, LiveError, NotesChoice, Played, SessionPlan, SoundChoice, Stopped};
 pub use session::{headless, play};

@@ -5,4 +5,5 @@
 
 pub mod replace;
 pub mod settings;
+pub mod raw_log;
 pub mod takes;

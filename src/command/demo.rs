@@ -10,6 +10,7 @@ use crate::band::{ClickOn, Seed};
 use crate::demo;
 use crate::harmony::Overrides;
 use crate::judge::{ChordSource, Question, judge};
+use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, SessionPlan, SoundChoice};
 use crate::report::OutputForm;
 use crate::report::review::Detail;
@@ -90,7 +91,7 @@ fn play(take: &[u8], out: &mut Output) -> Result<(), Failure> {
     };
     let page = Page::new(&plan.form, &plan.reading, heading);
     out.remark(HEARING);
-    let played = live::play(&plan, |end| playing::run(&page, theme(out.form()), end))?;
+    let played = live::play(&plan, KeeperEnd::nobody(), |end| playing::run(&page, theme(out.form()), end))?;
     for sentence in &played.said {
         out.remark(sentence);
     }

@@ -2,26 +2,29 @@
 
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
+use std::thread::JoinHandle;
 
 use clap::Args;
 
 use crate::band::{ClickOn, Part, Seed};
 use crate::chart::{Chart, Feel};
 use crate::harmony::Overrides;
+use crate::judge::kept::{choruses_begun, take_file};
 use crate::judge::{ChordSource, Question, judge};
-use crate::live::{
-    self, FileStart, NotesChoice, Played, PlayedOver, SessionPlan, ShortMessage, SoundChoice, Stopped,
-};
+use crate::live::keep::{self, KeeperEnd};
+use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, ShortMessage, SoundChoice, Stopped};
 use crate::report::review::{Detail, Source};
 use crate::report::review_page::{Asked, Part as ReviewPart, page};
 use crate::report::{Ink, OutputForm, Signs};
 use crate::screen::page::{Heading, Page};
 use crate::screen::theme::{Glyphs, Ink as ScreenInk, Theme};
 use crate::screen::{plain, playing};
+use crate::store::raw_log::LogHead;
 use crate::store::settings::Settings;
-use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
-use crate::take::{Imprint, MidiFile};
+use crate::store::takes::{FOLDER_VARIABLE, KeptTake, NotKept, Recovery, TakeFolder};
+use crate::take::{ChannelMessage, Imprint, MidiFile};
 use crate::theory::Key;
+use crate::theory::chord::BareSymbols;
 use crate::time::Nanos;
 
 use super::ending::{Ending, Failure};
@@ -99,25 +102,98 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         notes: notes(args, replayed)?,
         line: Vec::new(),
     };
-    let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
-    let number = takes.as_ref().ok().map(TakeFolder::next_number);
+    let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE)).and_then(|takes| {
+        tell(&takes.recover(settings.bare), out);
+        Keeping::begin(takes, &head(args, &chart, &plan, settings))
+    });
+    let (keeping, keeper) = match takes {
+        Ok((keeping, keeper)) => (Some(keeping), keeper),
+        Err(error) => {
+            out.remark(&format!("The take cannot be kept: {error}"));
+            (None, KeeperEnd::nobody())
+        }
+    };
     let heading = Heading {
         title: chart.title().to_owned(),
         key: chords.id.key.clone().unwrap_or_default(),
         feel_and_tempo: format!("{} {}", plan.feel, tempo.round()),
         choruses,
-        take: number,
+        take: keeping.as_ref().map(|keeping| keeping.number),
     };
     let view = View::of(args, out);
-    let played = show(&plan, &Page::new(&plan.form, &plan.reading, heading), view, out)?;
+    let played = show(&plan, &Page::new(&plan.form, &plan.reading, heading), view, keeper, out)?;
     let said: &[String] = if view == View::Plain { &[] } else { &played.said };
     for sentence in said {
         out.remark(sentence);
     }
-    let figures = settings.figures();
-    let bars = args.bars.map(|bars| (bars.first().get(), bars.last().get()));
-    let over = PlayedOver { chart: &chart, form: &plan.form, choruses, bars, settings: &figures };
-    finish(&played, over, takes, view, startup, out)
+    let imprint = head(args, &chart, &plan, settings).imprint;
+    finish(&played, imprint, keeping, view, startup, out)
+}
+
+/// What the log of the take says before its first message.
+fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings) -> LogHead {
+    let imprint = Imprint {
+        version: 1,
+        chart: chart.text().to_owned(),
+        chart_name: chart.name().to_owned(),
+        count_in_ticks: plan.count_in().0,
+        choruses: plan.choruses.into(),
+        bars: args.bars.map(|bars| (bars.first().get(), bars.last().get())),
+        settings: settings.figures(),
+    };
+    LogHead { imprint, quarter_ns: plan.quarter().0 }
+}
+
+/// A take that is being written down.
+struct Keeping {
+    takes: TakeFolder,
+    number: u32,
+    writer: JoinHandle<std::io::Result<()>>,
+}
+
+impl Keeping {
+    /// Takes a number and begins to write down.
+    fn begin(takes: TakeFolder, head: &LogHead) -> Result<(Self, KeeperEnd), NotKept> {
+        let (number, log) = takes.begin(head)?;
+        let (end, orders) = keep::keeper();
+        let writer = std::thread::spawn(move || log.write_all(&orders));
+        Ok((Self { takes, number, writer }, end))
+    }
+
+    /// Finishes the log into the take's file; `None` for a take that never came to bar 1.
+    fn finish(self, bytes: Option<&[u8]>, out: &mut Output) -> Result<Option<KeptTake>, NotKept> {
+        match self.writer.join() {
+            Ok(Ok(())) => {}
+            Ok(Err(error)) => {
+                out.remark(&format!("The log of the take broke off ({error}); the take itself is whole."));
+            }
+            Err(_) => out.remark("The log of the take broke off; the take itself is whole."),
+        }
+        let Some(bytes) = bytes else {
+            self.takes.forget(self.number);
+            return Ok(None);
+        };
+        self.takes.finish(self.number, bytes).map(Some)
+    }
+}
+
+/// Says what became of takes that were cut off.
+pub(super) fn tell(recoveries: &[Recovery], out: &mut Output) {
+    for recovery in recoveries {
+        match recovery {
+            Recovery::Made(take) => {
+                out.remark(&format!(
+                    "take {} was cut off; all but its last second is kept: {}",
+                    take.number,
+                    take.path.display()
+                ));
+            }
+            Recovery::Empty(_) => {}
+            Recovery::Failed { path, why } => {
+                out.remark(&format!("{}: this take cannot be finished: {why}", path.display()));
+            }
+        }
+    }
 }
 
 /// The chart, in the key asked for.
@@ -242,11 +318,17 @@ impl View {
     }
 }
 
-fn show(plan: &SessionPlan, page: &Page, view: View, out: &mut Output) -> Result<Played, Failure> {
+fn show(
+    plan: &SessionPlan,
+    page: &Page,
+    view: View,
+    keeper: KeeperEnd,
+    out: &mut Output,
+) -> Result<Played, Failure> {
     let played = match view {
-        View::Screen => live::play(plan, |end| playing::run(page, theme(out.form()), end)),
-        View::Plain => live::play(plan, |end| plain::run(page, &mut std::io::stdout(), end)),
-        View::Nothing => live::play(plan, live::headless),
+        View::Screen => live::play(plan, keeper, |end| playing::run(page, theme(out.form()), end)),
+        View::Plain => live::play(plan, keeper, |end| plain::run(page, &mut std::io::stdout(), end)),
+        View::Nothing => live::play(plan, keeper, live::headless),
     };
     played.map_err(Failure::from)
 }
@@ -265,27 +347,27 @@ pub(super) fn theme(form: OutputForm) -> Theme {
 /// Keeps the take and reports on it, exactly as a review of its file would.
 fn finish(
     played: &Played,
-    over: PlayedOver<'_>,
-    takes: Result<TakeFolder, crate::store::takes::NotKept>,
+    imprint: Imprint,
+    keeping: Option<Keeping>,
     view: View,
     startup: &Startup,
     out: &mut Output,
 ) -> Result<Ending, Failure> {
-    let Some(take) = played.take_file(over) else {
-        out.remark("Stopped in the count-in: nothing to keep.");
-        return Ok(Ending::Interrupted);
-    };
-    let bytes = take.to_bytes();
-    let kept = takes.and_then(|takes| takes.keep(&bytes));
-    let number = match kept {
-        Ok(KeptTake { number, path }) => {
+    let bytes = take_bytes(played, imprint, startup.resolved.settings.bare);
+    let number = match keeping.map(|keeping| keeping.finish(bytes.as_deref(), out)) {
+        Some(Ok(Some(KeptTake { number, path }))) => {
             out.remark(&format!("take {number}: {}", path.display()));
             Some(number)
         }
-        Err(error) => {
-            out.remark(&format!("the take could not be kept: {error}"));
+        Some(Err(error)) => {
+            out.remark(&format!("The take cannot be kept: {error}"));
             None
         }
+        Some(Ok(None)) | None => None,
+    };
+    let Some(bytes) = bytes else {
+        out.remark("Stopped in the count-in: nothing to keep.");
+        return Ok(Ending::Interrupted);
     };
     let choices = startup.resolved.settings.choices();
     let question =
@@ -303,6 +385,21 @@ fn finish(
         (_, None) => Ending::Store,
         (_, Some(_)) => Ending::Fine,
     })
+}
+
+/// The bytes of the take as far as it was played; `None` where bar 1 was never reached.
+fn take_bytes(played: &Played, planned: Imprint, bare: BareSymbols) -> Option<Vec<u8>> {
+    let choruses = match played.stopped {
+        Stopped::AtTheEnd => Some(planned.choruses),
+        Stopped::AfterChorus(chorus) => Some(chorus.into()),
+        Stopped::Now(at) | Stopped::Interrupted(at) => choruses_begun(&planned, &played.tempo, bare, at),
+    };
+    let imprint = Imprint { choruses: choruses?, ..planned };
+    let solo = played
+        .messages
+        .iter()
+        .filter_map(|stamped| Some((stamped.at, ChannelMessage::from_wire(stamped.message.bytes())?)));
+    Some(take_file(&imprint, &played.tempo, bare, solo.collect())?.to_bytes())
 }
 
 #[cfg(test)]

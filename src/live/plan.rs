@@ -1,7 +1,7 @@
 //! What a session is asked to do, and what comes back of it.
 
 use super::wires::{ShortMessage, StampedMessage};
-use crate::band::{BandNote, ClickOn, Part, Seed};
+use crate::band::{BandNote, ClickOn, CountIn, Part, Seed};
 use crate::chart::Feel;
 use crate::chart::Form;
 use crate::harmony::Reading;
@@ -181,6 +181,11 @@ impl SessionPlan {
             return Err(LiveError::Tempo { bpm: self.bpm });
         }
         Ok(())
+    }
+
+    /// How long the count-in lasts.
+    pub fn count_in(&self) -> TickSpan {
+        CountIn::of(&self.form, self.quarter()).length
     }
 
     /// The tempo from the first click on, as a saved take can hold it.

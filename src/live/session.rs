@@ -15,6 +15,7 @@ use std::time::Duration;
 
 use super::clock::HostClock;
 use super::devices;
+use super::keep::KeeperEnd;
 use super::moment::{Latest, Moment, Place};
 use super::plan::{LiveError, Played, SessionPlan};
 use super::stop_signal::StopSignal;
@@ -26,10 +27,11 @@ use run::Run;
 
 /// Plays one take and gives back what was played.
 ///
-/// `view` runs on the caller's thread until it sees [`Place::Over`]; what it does wrong ends the take but does not lose
+/// `keeper` is handed every message as it comes. `view` runs on the caller's thread until it sees [`Place::Over`]; what it does wrong ends the take but does not lose
 /// it. Devices that are missing do not stop a session: it goes on silently and says so.
 pub fn play(
     plan: &SessionPlan,
+    keeper: KeeperEnd,
     view: impl FnOnce(&ViewEnd) -> std::io::Result<()>,
 ) -> Result<Played, LiveError> {
     plan.check()?;
@@ -43,7 +45,7 @@ pub fn play(
             let arrangement = arrangement(plan);
             let count_in = plan.tempo().nanos(Ticks::ZERO + arrangement.count_in) - crate::time::Nanos::ZERO;
             let devices = devices::open(&plan.sound, &plan.notes, count_in, (audio, midi), clock);
-            Run::new(plan, arrangement, devices, end, &stop).until_over(&mut clock)
+            Run::new(plan, arrangement, devices, end, keeper, &stop).until_over(&mut clock)
         });
         let session = session.map_err(LiveError::Thread)?;
         let shown = view(&view_end);

@@ -1,11 +1,19 @@
 //! The takes a player keeps: MIDI files, numbered, in the data folder of the user. The files are the truth.
+//!
+//! A take under way has a [raw log](super::raw_log) in the same folder, which holds its number. It is finished into the
+//! take's file when the take ends, or the next time anybody looks if the program was killed.
 
 use std::ffi::OsString;
-use std::fs::{self, OpenOptions};
+use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use etcetera::BaseStrategy;
+
+use super::raw_log::{LeftBehind, LogHead, NotReadBack, RawLog, read_back};
+use crate::judge::kept::{choruses_begun, take_file};
+use crate::take::Imprint;
+use crate::theory::chord::BareSymbols;
 
 /// The environment variable that names the folder of takes and other data.
 pub const FOLDER_VARIABLE: &str = "BARWISE_DATA_DIR";
@@ -13,7 +21,11 @@ pub const FOLDER_VARIABLE: &str = "BARWISE_DATA_DIR";
 /// How often a number may turn out to be taken by another program before giving up.
 const MOST_TRIES: u32 = 100;
 
-/// Why a take could not be kept.
+const TAKE: &str = "mid";
+const LOG: &str = "playing";
+const BIN: &str = "bin";
+
+/// Why a take could not be kept or found.
 #[derive(Debug, thiserror::Error)]
 pub enum NotKept {
     /// The system names no home folder.
@@ -27,6 +39,24 @@ pub enum NotKept {
         /// What the system says.
         source: io::Error,
     },
+    /// No take has this number.
+    #[error("no take {number}; {}", there_are(*last))]
+    NoTake {
+        /// What was asked for.
+        number: u32,
+        /// The greatest number there is, if there is any take.
+        last: Option<u32>,
+    },
+    /// There is no take at all.
+    #[error("no take is kept yet: play one, as in barwise play bus-shelter")]
+    NoTakes,
+}
+
+fn there_are(last: Option<u32>) -> String {
+    last.map_or_else(
+        || "none is kept yet".to_owned(),
+        |last| format!("the last one is {last}; barwise takes lists them"),
+    )
 }
 
 /// The folder of takes.
@@ -35,13 +65,29 @@ pub struct TakeFolder {
     path: PathBuf,
 }
 
-/// A take that was kept.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// A take that is kept.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct KeptTake {
     /// Its number, from 1.
     pub number: u32,
     /// Its file.
     pub path: PathBuf,
+}
+
+/// What became of a log that was left behind.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Recovery {
+    /// Its take was made.
+    Made(KeptTake),
+    /// It ended before bar 1 with nothing played: there was no take, and the log is gone.
+    Empty(u32),
+    /// It could not be read or finished; it stays where it is.
+    Failed {
+        /// The log.
+        path: PathBuf,
+        /// Why.
+        why: String,
+    },
 }
 
 impl TakeFolder {
@@ -55,61 +101,218 @@ impl TakeFolder {
         Ok(Self { path: data.join("takes") })
     }
 
-    /// The number the next take will have.
-    pub fn next_number(&self) -> u32 {
-        let entries = fs::read_dir(&self.path).into_iter().flatten().flatten();
-        let numbers = entries.filter_map(|entry| number_of(&entry.path()));
-        numbers.max().unwrap_or(0) + 1
+    /// Every take, by its number.
+    pub fn list(&self) -> Vec<KeptTake> {
+        self.numbered(TAKE)
     }
 
-    /// Keeps the bytes of a take under the next number. No file is ever written over.
-    pub fn keep(&self, bytes: &[u8]) -> Result<KeptTake, NotKept> {
-        let unwritable = |path: &Path| {
-            let path = path.to_owned();
-            move |source| NotKept::Unwritable { path, source }
-        };
+    fn numbered(&self, ending: &str) -> Vec<KeptTake> {
+        let entries = fs::read_dir(&self.path).into_iter().flatten().flatten();
+        let files = entries.filter_map(|entry| {
+            let path = entry.path();
+            Some(KeptTake { number: number_of(&path, ending)?, path })
+        });
+        let mut takes: Vec<KeptTake> = files.collect();
+        takes.sort();
+        takes
+    }
+
+    /// The take with this number.
+    pub fn find(&self, number: u32) -> Result<KeptTake, NotKept> {
+        let takes = self.list();
+        let last = takes.last().map(|take| take.number);
+        takes.into_iter().find(|take| take.number == number).ok_or(NotKept::NoTake { number, last })
+    }
+
+    /// The take that was played last.
+    pub fn last(&self) -> Result<KeptTake, NotKept> {
+        self.list().pop().ok_or(NotKept::NoTakes)
+    }
+
+    fn next_number(&self) -> u32 {
+        let taken = [self.numbered(TAKE), self.numbered(LOG), self.in_bin()].concat();
+        taken.into_iter().map(|take| take.number).max().unwrap_or(0) + 1
+    }
+
+    fn in_bin(&self) -> Vec<KeptTake> {
+        Self { path: self.path.join(BIN) }.numbered(TAKE)
+    }
+
+    /// Begins a take: takes the next number and opens its log.
+    pub fn begin(&self, head: &LogHead) -> Result<(u32, RawLog), NotKept> {
         fs::create_dir_all(&self.path).map_err(unwritable(&self.path))?;
         let first = self.next_number();
         let mut last = io::Error::from(io::ErrorKind::AlreadyExists);
         for number in first..first.saturating_add(MOST_TRIES) {
-            let path = self.path.join(format!("take-{number:04}.mid"));
-            match write_new(&path, bytes) {
-                Ok(()) => return Ok(KeptTake { number, path }),
+            let path = self.file(number, LOG);
+            match RawLog::begin(&path, head) {
+                Ok(log) => return Ok((number, log)),
                 Err(error) if error.kind() == io::ErrorKind::AlreadyExists => last = error,
                 Err(error) => return Err(unwritable(&path)(error)),
             }
         }
         Err(unwritable(&self.path)(last))
     }
+
+    /// Finishes a take that was begun: its file is written beside, synced and renamed, then its log goes. No file is ever
+    /// written over.
+    pub fn finish(&self, number: u32, bytes: &[u8]) -> Result<KeptTake, NotKept> {
+        let path = self.file(number, TAKE);
+        let beside = self.file(number, "new");
+        let written = write_new(&beside, &path, bytes);
+        written.map_err(unwritable(&path))?;
+        self.forget(number);
+        Ok(KeptTake { number, path })
+    }
+
+    /// Takes away the log of a take that is finished, or that never was one.
+    pub fn forget(&self, number: u32) {
+        // A log that stays is finished again the next time anybody looks, into the same file: nothing is lost by it.
+        let _ = fs::remove_file(self.file(number, LOG));
+    }
+
+    /// Finishes the logs of programs that are gone.
+    pub fn recover(&self, bare: BareSymbols) -> Vec<Recovery> {
+        let logs = self.numbered(LOG);
+        logs.into_iter().filter_map(|log| self.recover_one(&log, bare)).collect()
+    }
+
+    fn recover_one(&self, log: &KeptTake, bare: BareSymbols) -> Option<Recovery> {
+        let failed = |why: String| Some(Recovery::Failed { path: log.path.clone(), why });
+        if self.file(log.number, TAKE).exists() {
+            self.forget(log.number);
+            return None;
+        }
+        match read_back(&log.path) {
+            Err(NotReadBack::UnderWay) => None,
+            Err(error) => failed(error.to_string()),
+            Ok(left) => match bytes_of(left, bare) {
+                None => {
+                    self.forget(log.number);
+                    Some(Recovery::Empty(log.number))
+                }
+                Some(bytes) => match self.finish(log.number, &bytes) {
+                    Ok(take) => Some(Recovery::Made(take)),
+                    Err(error) => failed(error.to_string()),
+                },
+            },
+        }
+    }
+
+    /// Moves a take to the bin folder.
+    pub fn drop_take(&self, number: u32) -> Result<PathBuf, NotKept> {
+        let take = self.find(number)?;
+        let bin = self.path.join(BIN);
+        fs::create_dir_all(&bin).map_err(unwritable(&bin))?;
+        let target = bin.join(format!("take-{number:04}.{TAKE}"));
+        if target.exists() {
+            return Err(unwritable(&target)(io::Error::from(io::ErrorKind::AlreadyExists)));
+        }
+        fs::rename(&take.path, &target).map_err(unwritable(&target))?;
+        Ok(target)
+    }
+
+    fn file(&self, number: u32, ending: &str) -> PathBuf {
+        self.path.join(format!("take-{number:04}.{ending}"))
+    }
 }
 
-/// The number in a take's file name.
-fn number_of(path: &Path) -> Option<u32> {
+/// The take of a log, as far as it went; `None` if it ended before bar 1 with nothing played.
+fn bytes_of(left: LeftBehind, bare: BareSymbols) -> Option<Vec<u8>> {
+    let tempo = left.head.tempo();
+    let begun = choruses_begun(&left.head.imprint, &tempo, bare, left.reached);
+    let choruses = begun.or((!left.messages.is_empty()).then_some(1))?;
+    let imprint = Imprint { choruses, ..left.head.imprint };
+    Some(take_file(&imprint, &tempo, bare, left.messages)?.to_bytes())
+}
+
+fn unwritable(path: &Path) -> impl FnOnce(io::Error) -> NotKept + use<> {
+    let path = path.to_owned();
+    move |source| NotKept::Unwritable { path, source }
+}
+
+/// The number in the name of a file with this ending.
+fn number_of(path: &Path, ending: &str) -> Option<u32> {
     let name = path.file_name()?.to_str()?;
-    name.strip_prefix("take-")?.strip_suffix(".mid")?.parse().ok()
+    name.strip_prefix("take-")?.strip_suffix(ending)?.strip_suffix('.')?.parse().ok()
 }
 
-/// Writes a file that must not be there yet, and waits until it is on the disk.
-fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
+/// Writes a file that must not be there yet, whole or not at all.
+fn write_new(beside: &Path, path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let mut file = File::create(beside)?;
     file.write_all(bytes)?;
-    file.sync_all()
+    file.sync_all()?;
+    // A hard link is refused where the name is taken; a rename would write over it.
+    let linked = fs::hard_link(beside, path);
+    fs::remove_file(beside)?;
+    linked
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    #[test]
-    fn takes_are_numbered_on_and_never_written_over() {
+    fn folder() -> (tempfile::TempDir, TakeFolder) {
         let home = tempfile::tempdir().expect("a folder");
         let folder = TakeFolder::of_user(Some(home.path().into())).expect("a folder");
-        assert_eq!(folder.next_number(), 1);
-        assert_eq!(folder.keep(b"one").expect("kept").number, 1);
-        let second = folder.keep(b"two").expect("kept");
-        assert_eq!((second.number, fs::read(&second.path).expect("a file")), (2, b"two".to_vec()));
-        fs::write(home.path().join("takes/take-0041.mid"), b"").expect("a file");
-        assert_eq!(folder.next_number(), 42);
+        (home, folder)
+    }
+
+    fn head() -> LogHead {
+        let imprint = Imprint {
+            version: 1,
+            chart: "| F7 | Bb7 |\n".to_owned(),
+            chart_name: "two.bars".to_owned(),
+            count_in_ticks: 0,
+            choruses: 3,
+            bars: None,
+            settings: serde_json::Map::new(),
+        };
+        LogHead { imprint, quarter_ns: 500_000_000 }
+    }
+
+    #[test]
+    fn takes_are_numbered_on_and_never_written_over() {
+        let (_home, folder) = folder();
+        assert!(matches!(folder.last(), Err(NotKept::NoTakes)));
+        let (one, log) = folder.begin(&head()).expect("begun");
+        let (two, _other) = folder.begin(&head()).expect("begun while the first is under way");
+        assert_eq!((one, two), (1, 2));
+        let kept = folder.finish(one, b"one").expect("kept");
+        assert_eq!(fs::read(&kept.path).expect("a file"), b"one");
+        assert!(!log.path().exists());
+        assert!(folder.finish(one, b"again").is_err());
+        assert_eq!(fs::read(&kept.path).expect("a file"), b"one");
+        assert_eq!(folder.list(), [kept]);
+    }
+
+    #[test]
+    fn a_take_that_is_dropped_keeps_its_number_to_itself() {
+        let (_home, folder) = folder();
+        let (number, _log) = folder.begin(&head()).expect("begun");
+        folder.finish(number, b"one").expect("kept");
+        let binned = folder.drop_take(number).expect("dropped");
+        assert!(binned.exists() && folder.list().is_empty());
+        assert_eq!(folder.begin(&head()).expect("begun").0, 2);
+    }
+
+    #[test]
+    fn a_log_left_behind_is_finished_and_one_under_way_is_not_touched() {
+        let (_home, folder) = folder();
+        let (_number, log) = folder.begin(&head()).expect("begun");
+        assert_eq!(folder.recover(BareSymbols::default()), []);
+        let path = log.path().to_owned();
+        drop(log);
+        let more = "500000000 903c40 .\n700000000 803c00 .\n9000000000 - .\n9100000000 90";
+        let mut file = fs::OpenOptions::new().append(true).open(&path).expect("the log");
+        file.write_all(more.as_bytes()).expect("written");
+        let Some(Recovery::Made(take)) = folder.recover(BareSymbols::default()).pop() else {
+            panic!("no take")
+        };
+        let midi = crate::take::MidiFile::parse(&fs::read(take.path).expect("a file")).expect("a MIDI file");
+        assert_eq!(midi.tracks[2].note_count, 1);
+        assert_eq!(Imprint::of(&midi).expect("an imprint").choruses, 3, "9 s of a form of 4 s");
+        assert!(!path.exists());
     }
 
     #[test]
@@ -118,7 +321,7 @@ mod tests {
         let file = home.path().join("file");
         fs::write(&file, b"").expect("a file");
         let folder = TakeFolder::of_user(Some(file.into())).expect("a folder");
-        let message = folder.keep(b"").expect_err("no folder").to_string();
+        let message = folder.begin(&head()).expect_err("no folder").to_string();
         assert!(message.contains("set BARWISE_DATA_DIR"), "{message}");
     }
 }

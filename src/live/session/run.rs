@@ -7,6 +7,7 @@ use crate::band::voices::Hearing;
 use crate::band::{Arrangement, CountIn, Part, close, tonic};
 use crate::live::clock::{ClockLine, Pace, TakeClock};
 use crate::live::devices::{Devices, SoundState};
+use crate::live::keep::{KeeperEnd, ToKeeper};
 use crate::live::moment::{Ending, Moment, Place};
 use crate::live::plan::{Dropped, Gap, Played, SessionPlan, Stopped};
 use crate::live::silent::SilentSound;
@@ -25,11 +26,17 @@ const WATCHDOG: NanoSpan = NanoSpan::millis(2000);
 /// How long sounding notes get to die away when the take is stopped at once.
 const FADE: NanoSpan = NanoSpan::millis(200);
 
+/// How often the keeper is told how far the take has gone on.
+const TELL: NanoSpan = NanoSpan::millis(500);
+
 /// A session under way.
 pub(super) struct Run<'a> {
     plan: &'a SessionPlan,
     devices: Devices,
     wires: SessionEnd,
+    keeper: KeeperEnd,
+    /// How far the take had gone on when the keeper was last told.
+    told: Nanos,
     stop: &'a StopSignal,
     tempo: TempoMap,
     count_in: CountIn,
@@ -60,6 +67,7 @@ impl<'a> Run<'a> {
         arrangement: Arrangement,
         mut devices: Devices,
         wires: SessionEnd,
+        keeper: KeeperEnd,
         stop: &'a StopSignal,
     ) -> Self {
         let mut ahead = Ahead::new(arrangement.notes, plan.tempo());
@@ -67,6 +75,8 @@ impl<'a> Run<'a> {
             ahead.hear(part, Hearing::Muted);
         }
         Self {
+            keeper,
+            told: Nanos::ZERO,
             said: Arc::new(std::mem::take(&mut devices.said)),
             tempo: plan.tempo(),
             count_in: CountIn::of(&plan.form, plan.quarter()),
@@ -219,10 +229,21 @@ impl<'a> Run<'a> {
         while let Some(message) = self.devices.notes.next(clock, now) {
             if message.at >= Nanos::ZERO {
                 self.notes += u32::from(message.message.starts_note() && message.at >= bar_one);
+                self.keeper.give(ToKeeper::Message(message));
                 self.messages.push(message);
             }
         }
+        self.tell_how_far(now);
         self.mark_gap(now);
+    }
+
+    /// Tells the keeper now and then how far the take has gone on, so that a take without notes is known too.
+    fn tell_how_far(&mut self, now: Nanos) {
+        let reached = self.take_time(now);
+        if reached - self.told >= TELL {
+            self.told = reached;
+            self.keeper.give(ToKeeper::Reached(reached));
+        }
     }
 
     /// Marks the time since the last tick where messages were dropped in it.

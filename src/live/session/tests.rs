@@ -79,7 +79,8 @@ fn run(plan: &SessionPlan, notes: Box<dyn NotesIn>, mut at_rest: impl FnMut(&Vie
     let mut clock = Counting::doing(|now| at_rest(&view, now));
     let devices = silent(clock.now, notes);
     let stop = StopSignal::never();
-    Run::new(plan, arrangement(plan), devices, wires.session, &stop).until_over(&mut clock)
+    Run::new(plan, arrangement(plan), devices, wires.session, KeeperEnd::nobody(), &stop)
+        .until_over(&mut clock)
 }
 
 fn seconds(nanos: Nanos) -> f64 {
@@ -173,7 +174,8 @@ fn a_signal_keeps_what_was_played() {
     let notes =
         MidiFromFile::new(&[(Nanos(100), note(60)), (Nanos(30_000_000_000), note(61))], NanoSpan::ZERO);
     let devices = silent(clock.now, Box::new(notes));
-    let played = Run::new(&plan, arrangement(&plan), devices, wires.session, &stop).until_over(&mut clock);
+    let played = Run::new(&plan, arrangement(&plan), devices, wires.session, KeeperEnd::nobody(), &stop)
+        .until_over(&mut clock);
     assert!(matches!(played.stopped, Stopped::Interrupted(_)));
     assert_eq!(played.messages.len(), 1);
 }
@@ -235,7 +237,8 @@ fn sounded(plan: &SessionPlan, dies_at: Nanos) -> (Played, Vec<f32>) {
     let sound = Pumped { dies_at, ..Pumped::new(wires.audio, clock.now, Rc::clone(&heard)) };
     let devices = Devices { sound: Box::new(sound), notes: Box::new(NobodyPlays), said: Vec::new() };
     let stop = StopSignal::never();
-    let played = Run::new(plan, arrangement(plan), devices, wires.session, &stop).until_over(&mut clock);
+    let played = Run::new(plan, arrangement(plan), devices, wires.session, KeeperEnd::nobody(), &stop)
+        .until_over(&mut clock);
     let frames = heard.take();
     (played, frames)
 }
@@ -315,7 +318,8 @@ fn a_stopped_chorus_closes_on_the_tonic_though_later_notes_were_sent() {
     let sound = Box::new(Remembering(SilentSound::new(clock.now), ledger.clone()));
     let devices = Devices { sound, notes: Box::new(NobodyPlays), said: Vec::new() };
     let stop = StopSignal::never();
-    let played = Run::new(&plan, arrangement(&plan), devices, wires.session, &stop).until_over(&mut clock);
+    let played = Run::new(&plan, arrangement(&plan), devices, wires.session, KeeperEnd::nobody(), &stop)
+        .until_over(&mut clock);
     assert_eq!(played.stopped, Stopped::AfterChorus(1));
     let orders = ledger.0.borrow();
     let bass: Vec<_> = orders.iter().filter(|(_, strike)| strike.part == Part::Bass).collect();

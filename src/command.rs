@@ -15,6 +15,7 @@ pub mod read;
 pub mod review;
 pub mod settings;
 pub mod startup;
+pub mod takes;
 pub mod values;
 
 use std::ffi::OsString;
@@ -83,6 +84,8 @@ pub enum Command {
     Review(review::ReviewArgs),
     /// Count in, play a backing, hear your line, keep the take and report on it
     Play(play::PlayArgs),
+    /// List the takes that are kept, or move one to the bin
+    Takes(takes::TakesArgs),
     /// Judge an invented line over a chart that ships: no device, no set-up
     Demo(demo::DemoArgs),
     /// Show every setting with its value and where that comes from, or set one
@@ -123,6 +126,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Read(args) => read::run(&args, &startup, out),
         Command::Review(args) => review::run(&args, &startup, out),
         Command::Play(args) => play::run(&args, &startup, out),
+        Command::Takes(args) => takes::run(&args, &startup, out),
         Command::Demo(args) => demo::run(&args, &startup, out),
         Command::Settings(args) => settings::run(&args, &startup, out),
         Command::Completions(args) => completions::run(&args, out),

@@ -11,6 +11,7 @@ pub mod review;
 pub mod why;
 pub mod review_text;
 pub mod review_page;
+pub mod takes;
 pub mod verdict;
 pub mod settings;
 pub mod schema;

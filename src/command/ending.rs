@@ -10,6 +10,7 @@ use crate::store::settings::SettingsFileError;
 use crate::store::settings::place::NoHome;
 use crate::store::settings::sources::SourcesError;
 use crate::store::settings::table::{NotAccepted, UnknownSetting};
+use crate::store::takes::NotKept;
 
 /// The ways a run can end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -202,6 +203,15 @@ impl From<NotLoaded> for Failure {
             NotLoaded::Chart(errors) => Self::slips(errors.render(ChartInk::Plain)),
             NotLoaded::Assignment(slip) => Self::slips(slip.to_string()),
             error => Self::bad_input(error.to_string()),
+        }
+    }
+}
+
+impl From<NotKept> for Failure {
+    fn from(error: NotKept) -> Self {
+        match error {
+            NotKept::NoTake { .. } | NotKept::NoTakes => Self::bad_input(error.to_string()),
+            NotKept::NoHome | NotKept::Unwritable { .. } => Self::store(error.to_string()),
         }
     }
 }

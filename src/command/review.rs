@@ -15,12 +15,15 @@ use crate::report::review_page::{Asked as PageAsked, Part, page};
 use crate::report::review_text::{notes_in, why};
 use crate::report::verdict::VerdictDocument;
 use crate::store::settings::Flag;
+use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
+use crate::take::{Imprint, MidiFile};
 use crate::tally::NamedColours;
 use crate::tally::verdict::Finding;
 
 use super::ending::{Ending, Failure};
 use super::load;
 use super::output::Output;
+use super::play::tell;
 use super::startup::Startup;
 use super::values::{BarNumber, ChartSource as ChartPlace, Milliseconds, NotePlace};
 
@@ -28,8 +31,8 @@ use super::values::{BarNumber, ChartSource as ChartPlace, Milliseconds, NotePlac
 #[expect(clippy::struct_excessive_bools, reason = "one a flag, as typed; `view` makes one choice of them")]
 #[derive(Clone, Debug, PartialEq, Args)]
 pub struct ReviewArgs {
-    /// The takes: MIDI files (- for standard input)
-    #[arg(value_name = "FILE.mid", required = true)]
+    /// The takes: MIDI files (- for standard input), numbers of takes that are kept, or last
+    #[arg(value_name = "TAKE", required = true)]
     pub files: Vec<PathBuf>,
     /// The chart they were played over; else the chord text in each file is read
     #[arg(long, value_name = "CHART")]
@@ -139,20 +142,51 @@ impl Asked {
         Ok(Self { choices, chart, assignment, detail })
     }
 
-    /// Judges one take; a failure names its file.
-    fn judge(&self, path: &Path, track: Option<&str>) -> Result<Answer, Failure> {
-        let question = Question {
-            choices: &self.choices,
+    /// Judges a take that is kept, by the settings of its day.
+    fn judge_kept(&self, take: &KeptTake, track: Option<&str>, startup: &Startup) -> Result<Answer, Failure> {
+        let bytes = load::midi_bytes(&take.path)?;
+        let stored = MidiFile::parse(&bytes).ok().and_then(|midi| Imprint::of(&midi));
+        let stored = stored.map(|imprint| imprint.settings).unwrap_or_default();
+        let mut choices = startup.sources.resolve_for_take(&stored)?.choices();
+        if let Some(assignment) = &self.assignment {
+            follow(assignment, &mut choices);
+        }
+        let file = take.path.display().to_string();
+        let answer = judge(&bytes, None, self.question(&choices, track));
+        let mut answer = answer.map_err(|error| Failure::bad_input(format!("{file}: {error}")))?;
+        answer.review.source.take = Some(take.number);
+        Ok(answer)
+    }
+
+    fn question<'a>(&'a self, choices: &'a Choices, track: Option<&'a str>) -> Question<'a> {
+        Question {
+            choices,
             chart: self.chart.as_ref(),
             track,
             detail: self.detail,
             bands: self.assignment.as_ref().map(|assignment| &assignment.bands),
-        };
+        }
+    }
+
+    /// Judges one take; a failure names its file.
+    fn judge(&self, path: &Path, track: Option<&str>) -> Result<Answer, Failure> {
         let bytes = load::midi_bytes(path)?;
         let file = path.display().to_string();
-        judge(&bytes, Some(file.clone()), question)
+        judge(&bytes, Some(file.clone()), self.question(&self.choices, track))
             .map_err(|error| Failure::bad_input(format!("{file}: {error}")))
     }
+}
+
+/// The take that is kept under a number or as the last one; `None` where a file is named.
+fn kept(named: &Path, startup: &Startup, out: &mut Output) -> Result<Option<KeptTake>, Failure> {
+    let number = named.to_str().and_then(|text| text.parse::<u32>().ok());
+    if number.is_none() && named != Path::new("last") {
+        return Ok(None);
+    }
+    let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
+    tell(&folder.recover(startup.resolved.settings.bare), out);
+    let take = number.map_or_else(|| folder.last(), |number| folder.find(number))?;
+    Ok(Some(take))
 }
 
 /// What an assignment says about counting wins over the player's settings.
@@ -174,7 +208,10 @@ pub fn run(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<End
     if args.json_lines || args.files.len() > 1 {
         return batch::run(args, &asked, out);
     }
-    let answer = asked.judge(&args.files[0], args.track.as_deref())?;
+    let answer = match kept(&args.files[0], startup, out)? {
+        Some(take) => asked.judge_kept(&take, args.track.as_deref(), startup)?,
+        None => asked.judge(&args.files[0], args.track.as_deref())?,
+    };
     for warning in &answer.review.warnings {
         out.remark(&format!("{}: {}", args.files[0].display(), warning.message));
     }

@@ -92,6 +92,23 @@ impl Sources {
         Ok(resolved)
     }
 
+    /// The settings that result where a take brings those of its day: they win over everything but a flag. A value that is
+    /// no longer taken is passed over.
+    pub fn resolve_for_take(
+        &self,
+        stored: &serde_json::Map<String, serde_json::Value>,
+    ) -> Result<Settings, SourcesError> {
+        let mut settings = self.resolve()?.settings;
+        for setting in TABLE.iter().filter(|setting| setting.changes_figures) {
+            let flagged = self.flags.iter().any(|flag| flag.key == setting.key);
+            if let Some(text) = stored.get(setting.key).filter(|_| !flagged).and_then(typed) {
+                // On error nothing changes, which is what is wanted.
+                let _ = setting.set(&mut settings, &text);
+            }
+        }
+        Ok(settings)
+    }
+
     /// What the sources say about one setting, the strongest last.
     fn weakest_first(&self, setting: &Setting) -> Vec<(Origin, &str)> {
         let variable = setting.variable();
@@ -105,6 +122,16 @@ impl Sources {
         let flags = self.flags.iter().filter(|flag| flag.key == setting.key);
         let flags = flags.map(|flag| (Origin::Flag(flag.flag), flag.text.as_str()));
         file.chain(environment).chain(flags).collect()
+    }
+}
+
+/// A value of a document as the player would type it.
+fn typed(value: &serde_json::Value) -> Option<String> {
+    match value {
+        serde_json::Value::String(text) => Some(text.clone()),
+        serde_json::Value::Bool(on) => Some(if *on { "on" } else { "off" }.to_owned()),
+        serde_json::Value::Number(number) => Some(number.to_string()),
+        _ => None,
     }
 }
 

@@ -1,0 +1,87 @@
+//! `takes`: lists what was played and kept; moves a take to the bin.
+
+use std::path::Path;
+
+use clap::{Args, Subcommand};
+use jiff::Timestamp;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+
+use crate::judge::{Choices, Question, judge};
+use crate::report::review::Detail;
+use crate::report::takes::{TakeRecord, TakesDocument};
+use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
+
+use super::ending::{Ending, Failure};
+use super::load;
+use super::output::Output;
+use super::play::tell;
+use super::startup::Startup;
+
+/// What `takes` takes.
+#[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true)]
+pub struct TakesArgs {
+    #[command(subcommand)]
+    command: Option<TakesCommand>,
+    /// Only takes of charts whose title holds this
+    #[arg(long, value_name = "TITLE")]
+    chart: Option<String>,
+    /// Only takes kept on this day or later: 2026-11-25
+    #[arg(long, value_name = "DATE")]
+    since: Option<Date>,
+}
+
+#[derive(Debug, Subcommand)]
+enum TakesCommand {
+    /// Move a take to the bin, a folder beside the others
+    Drop {
+        /// Its number
+        number: u32,
+    },
+}
+
+/// Carries the command out.
+pub fn run(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
+    tell(&folder.recover(startup.resolved.settings.bare), out);
+    if let Some(TakesCommand::Drop { number }) = args.command {
+        let path = folder.drop_take(number)?;
+        out.remark(&format!("take {number} is in the bin: {}", path.display()));
+        return Ok(Ending::Fine);
+    }
+    let mut records = Vec::new();
+    for take in folder.list() {
+        match record(&take, &startup.resolved.settings.choices()) {
+            Ok(record) if is_wanted(args, &record) => records.push(record),
+            Ok(_) => {}
+            Err(failure) => out.remark(failure.message()),
+        }
+    }
+    let document = TakesDocument::new(records);
+    out.result(&document.table(), &document)?;
+    Ok(Ending::Fine)
+}
+
+fn record(take: &KeptTake, choices: &Choices) -> Result<TakeRecord, Failure> {
+    let bytes = load::midi_bytes(&take.path)?;
+    let question = Question { choices, chart: None, track: None, detail: Detail::Notes, bands: None };
+    let file = take.path.display().to_string();
+    let answer =
+        judge(&bytes, None, question).map_err(|error| Failure::bad_input(format!("{file}: {error}")))?;
+    Ok(TakeRecord::new(take.number, file, kept_at(&take.path), &answer.review))
+}
+
+/// When a file was last written, in the local zone, to the second.
+fn kept_at(path: &Path) -> Option<String> {
+    let modified = std::fs::metadata(path).and_then(|data| data.modified()).ok()?;
+    let at = Timestamp::try_from(modified).ok()?.to_zoned_datetime(TimeZone::system());
+    Some(at.strftime("%Y-%m-%dT%H:%M:%S%:z").to_string())
+}
+
+fn is_wanted(args: &TakesArgs, record: &TakeRecord) -> bool {
+    let titled =
+        args.chart.as_ref().is_none_or(|part| record.chart.to_lowercase().contains(&part.to_lowercase()));
+    let day = record.kept_at.as_deref().and_then(|at| at.get(..10)).and_then(|day| day.parse::<Date>().ok());
+    titled && args.since.is_none_or(|since| day.is_none_or(|day| day >= since))
+}

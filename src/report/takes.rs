@@ -1,0 +1,105 @@
+//! The takes that are kept, `barwise.take`: a row each.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::number::{Count, percent};
+use super::review::{Review, ShareRecord, TOOL};
+use super::table::{Column, Row, Table};
+
+/// The takes that are kept.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "barwise.take")]
+pub struct TakesDocument {
+    /// `barwise.take`
+    pub schema: &'static str,
+    /// Version of the document.
+    pub version: u32,
+    /// The program and its version.
+    pub tool: &'static str,
+    /// The takes, by number.
+    pub takes: Vec<TakeRecord>,
+}
+
+/// One take.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct TakeRecord {
+    /// Its number.
+    pub take: u32,
+    /// Its file.
+    pub file: String,
+    /// When its file was written, with the offset of the local zone (RFC 3339); none where the system does not say.
+    pub kept_at: Option<String>,
+    /// Title of the chart.
+    pub chart: String,
+    /// Key signature of the chart.
+    pub key: Option<String>,
+    /// Quarter notes a minute.
+    pub tempo: f64,
+    /// Times through.
+    pub choruses: u32,
+    /// Notes counted.
+    pub counted: Count,
+    /// The share of chord tones.
+    pub chord: ShareRecord,
+    /// Seconds of the line, from its first note to the end of its last.
+    pub played_s: f64,
+}
+
+impl TakeRecord {
+    /// The record of a take that was judged.
+    pub fn new(take: u32, file: String, kept_at: Option<String>, review: &Review) -> Self {
+        let choruses = review.bars.iter().flatten().map(|bar| bar.chorus).max().unwrap_or(0);
+        let notes = review.notes.as_deref().unwrap_or_default();
+        let ends = notes.iter().map(|note| note.onset_ms + note.duration_ms);
+        let last = ends.fold(0.0, f64::max);
+        let first = notes.first().map_or(last, |note| note.onset_ms);
+        Self {
+            take,
+            file,
+            kept_at,
+            chart: review.chart.title.clone(),
+            key: review.chart.key.clone(),
+            tempo: review.chart.tempo,
+            choruses,
+            counted: review.totals.counted,
+            chord: review.totals.chord.clone(),
+            played_s: (last - first).round() / 1e3,
+        }
+    }
+}
+
+impl TakesDocument {
+    /// The document of these takes.
+    pub const fn new(takes: Vec<TakeRecord>) -> Self {
+        Self { schema: "barwise.take", version: 1, tool: TOOL, takes }
+    }
+
+    /// The takes as rows.
+    pub fn table(&self) -> Table {
+        let numbers = ["tempo", "choruses", "notes"].map(Column::numbers);
+        let words = [Column::words("kept"), Column::words("chart"), Column::words("key")];
+        let columns = [Column::numbers("take")].into_iter().chain(words).chain(numbers);
+        let mut table = Table::new(columns.chain([Column::words("chord share")]));
+        for take in &self.takes {
+            let share = take.chord.share.zip(take.chord.low).zip(take.chord.high);
+            let share = share.map_or_else(String::new, |((share, low), high)| {
+                format!("{} % ({}-{})", percent(share), percent(low), percent(high))
+            });
+            // To the minute: `2026-11-25T18:04:09+01:00` is shown as `2026-11-25 18:04`.
+            let kept =
+                take.kept_at.as_deref().and_then(|at| at.get(..16)).unwrap_or_default().replace('T', " ");
+            table.push(Row::new([
+                take.take.to_string().into(),
+                kept.into(),
+                take.chart.as_str().into(),
+                take.key.as_deref().unwrap_or("-").into(),
+                Count(take.tempo).to_string().into(),
+                take.choruses.to_string().into(),
+                take.counted.to_string().into(),
+                share.into(),
+            ]));
+        }
+        table
+    }
+}

@@ -22,7 +22,8 @@ use crate::store::replace::replace_bytes;
 
 use super::ending::{Ending, Failure};
 use super::output::Output;
-use super::play::{Replayed, theme};
+use super::play::replayed::Replayed;
+use super::play::view::theme;
 use super::startup::Startup;
 
 /// What `demo` takes.

@@ -1,37 +1,37 @@
 //! `play`: counts in, plays the backing, hears the line, keeps the take and reports.
 
-use std::io::IsTerminal;
-use std::path::{Path, PathBuf};
-use std::thread::JoinHandle;
+pub mod keeping;
+pub mod replayed;
+pub mod view;
+
+use std::path::PathBuf;
 
 use clap::Args;
 
 use crate::band::{ClickOn, Part, Seed};
 use crate::chart::{Chart, Feel};
 use crate::harmony::Overrides;
-use crate::judge::kept::{choruses_begun, take_file};
 use crate::judge::{ChordSource, Question, judge};
-use crate::live::keep::{self, KeeperEnd};
-use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, ShortMessage, SoundChoice, Stopped};
+use crate::live::keep::KeeperEnd;
+use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, SoundChoice, Stopped};
+use crate::report::OutputForm;
 use crate::report::review::{Detail, Source};
 use crate::report::review_page::{Asked, Part as ReviewPart, page};
-use crate::report::{Ink, OutputForm, Signs};
 use crate::screen::page::{Heading, Page};
-use crate::screen::theme::{Glyphs, Ink as ScreenInk, Theme};
-use crate::screen::{plain, playing};
 use crate::store::raw_log::LogHead;
 use crate::store::settings::Settings;
-use crate::store::takes::{FOLDER_VARIABLE, KeptTake, NotKept, Recovery, TakeFolder};
-use crate::take::{ChannelMessage, Imprint, MidiFile};
+use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
+use crate::take::Imprint;
 use crate::theory::Key;
-use crate::theory::chord::BareSymbols;
-use crate::time::Nanos;
 
 use super::ending::{Ending, Failure};
 use super::load;
 use super::output::Output;
 use super::startup::Startup;
 use super::values::{BarRange, ChartSource as ChartPlace, Choruses, Tempo};
+use keeping::{Keeping, take_bytes, tell};
+use replayed::Replayed;
+use view::{View, show};
 
 /// What `play` takes.
 #[derive(Clone, Debug, PartialEq, Args)]
@@ -144,58 +144,6 @@ fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings)
     LogHead { imprint, quarter_ns: plan.quarter().0 }
 }
 
-/// A take that is being written down.
-struct Keeping {
-    takes: TakeFolder,
-    number: u32,
-    writer: JoinHandle<std::io::Result<()>>,
-}
-
-impl Keeping {
-    /// Takes a number and begins to write down.
-    fn begin(takes: TakeFolder, head: &LogHead) -> Result<(Self, KeeperEnd), NotKept> {
-        let (number, log) = takes.begin(head)?;
-        let (end, orders) = keep::keeper();
-        let writer = std::thread::spawn(move || log.write_all(&orders));
-        Ok((Self { takes, number, writer }, end))
-    }
-
-    /// Finishes the log into the take's file; `None` for a take that never came to bar 1.
-    fn finish(self, bytes: Option<&[u8]>, out: &mut Output) -> Result<Option<KeptTake>, NotKept> {
-        match self.writer.join() {
-            Ok(Ok(())) => {}
-            Ok(Err(error)) => {
-                out.remark(&format!("The log of the take broke off ({error}); the take itself is whole."));
-            }
-            Err(_) => out.remark("The log of the take broke off; the take itself is whole."),
-        }
-        let Some(bytes) = bytes else {
-            self.takes.forget(self.number);
-            return Ok(None);
-        };
-        self.takes.finish(self.number, bytes).map(Some)
-    }
-}
-
-/// Says what became of takes that were cut off.
-pub(super) fn tell(recoveries: &[Recovery], out: &mut Output) {
-    for recovery in recoveries {
-        match recovery {
-            Recovery::Made(take) => {
-                out.remark(&format!(
-                    "take {} was cut off; all but its last second is kept: {}",
-                    take.number,
-                    take.path.display()
-                ));
-            }
-            Recovery::Empty(_) => {}
-            Recovery::Failed { path, why } => {
-                out.remark(&format!("{}: this take cannot be finished: {why}", path.display()));
-            }
-        }
-    }
-}
-
 /// The chart, in the key asked for.
 fn chart(args: &PlayArgs, settings: &Settings, out: &mut Output) -> Result<Chart, Failure> {
     let loaded = load::chart(&args.chart, settings.bare)?;
@@ -223,36 +171,6 @@ fn chords(args: &PlayArgs, chart: &Chart) -> Result<ChordSource, Failure> {
             let cut = whole.only_bars(bars.first().get(), bars.last().get());
             cut.map_err(|error| Failure::bad_input(format!("--bars: {error}")))
         }
-    }
-}
-
-/// A MIDI file whose line is played as if it were played now.
-pub(super) struct Replayed {
-    /// Its messages, their times counted from bar 1.
-    pub messages: Vec<(Nanos, ShortMessage)>,
-    choruses: u32,
-}
-
-impl Replayed {
-    fn load(path: &Path, chords: &ChordSource) -> Result<Self, Failure> {
-        let bytes = load::midi_bytes(path)?;
-        Self::of(&bytes, chords).map_err(|error| Failure::bad_input(format!("{}: {error}", path.display())))
-    }
-
-    /// The line in the bytes of a MIDI file, or what is wrong with them.
-    pub(super) fn of(bytes: &[u8], chords: &ChordSource) -> Result<Self, String> {
-        let midi = MidiFile::parse(bytes).map_err(|error| error.to_string())?;
-        let track = midi.solo_track(None).map_err(|error| error.to_string())?;
-        let imprint = Imprint::of(&midi);
-        let start = imprint.as_ref().map_or(crate::time::Ticks::ZERO, Imprint::start);
-        let from = midi.tempo.nanos(start);
-        let messages = midi.tracks[track].messages.iter();
-        let messages = messages.filter_map(|timed| {
-            let message = ShortMessage::new(timed.message.wire())?;
-            Some((Nanos::ZERO + (timed.at - from), message))
-        });
-        let choruses = imprint.map_or_else(|| chords.choruses_until(midi.end_ticks, start), |i| i.choruses);
-        Ok(Self { messages: messages.collect(), choruses })
     }
 }
 
@@ -292,56 +210,6 @@ fn no_input(name: &str, there: &[String]) -> Failure {
         format!("there are: {}", there.join(", "))
     };
     Failure::device(format!("no MIDI input is called \"{name}\"; {listed}"))
-}
-
-/// How the take is shown while it lasts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum View {
-    Screen,
-    Plain,
-    Nothing,
-}
-
-impl View {
-    /// The view asked for; without a terminal there is no screen, and that is said.
-    fn of(args: &PlayArgs, out: &mut Output) -> Self {
-        let terminal = std::io::stdout().is_terminal() && std::io::stdin().is_terminal();
-        match (args.headless, args.plain) {
-            (true, _) => Self::Nothing,
-            (false, true) => Self::Plain,
-            (false, false) if terminal => Self::Screen,
-            (false, false) => {
-                out.remark("No terminal: playing without a screen. --plain prints one line a bar.");
-                Self::Nothing
-            }
-        }
-    }
-}
-
-fn show(
-    plan: &SessionPlan,
-    page: &Page,
-    view: View,
-    keeper: KeeperEnd,
-    out: &mut Output,
-) -> Result<Played, Failure> {
-    let played = match view {
-        View::Screen => live::play(plan, keeper, |end| playing::run(page, theme(out.form()), end)),
-        View::Plain => live::play(plan, keeper, |end| plain::run(page, &mut std::io::stdout(), end)),
-        View::Nothing => live::play(plan, keeper, live::headless),
-    };
-    played.map_err(Failure::from)
-}
-
-/// The look of the screen, from the form that results are printed in.
-pub(super) fn theme(form: OutputForm) -> Theme {
-    let glyphs = if form.signs() == Signs::Ascii { Glyphs::Ascii } else { Glyphs::Unicode };
-    let ink = match form.ink() {
-        Ink::Plain | Ink::Weight => ScreenInk::NoColour,
-        Ink::Colour { ground: crate::report::theme::Ground::Dark, .. } => ScreenInk::OnDark,
-        Ink::Colour { ground: crate::report::theme::Ground::Light, .. } => ScreenInk::OnLight,
-    };
-    Theme { glyphs, ink }
 }
 
 /// Keeps the take and reports on it, exactly as a review of its file would.
@@ -385,21 +253,6 @@ fn finish(
         (_, None) => Ending::Store,
         (_, Some(_)) => Ending::Fine,
     })
-}
-
-/// The bytes of the take as far as it was played; `None` where bar 1 was never reached.
-fn take_bytes(played: &Played, planned: Imprint, bare: BareSymbols) -> Option<Vec<u8>> {
-    let choruses = match played.stopped {
-        Stopped::AtTheEnd => Some(planned.choruses),
-        Stopped::AfterChorus(chorus) => Some(chorus.into()),
-        Stopped::Now(at) | Stopped::Interrupted(at) => choruses_begun(&planned, &played.tempo, bare, at),
-    };
-    let imprint = Imprint { choruses: choruses?, ..planned };
-    let solo = played
-        .messages
-        .iter()
-        .filter_map(|stamped| Some((stamped.at, ChannelMessage::from_wire(stamped.message.bytes())?)));
-    Some(take_file(&imprint, &played.tempo, bare, solo.collect())?.to_bytes())
 }
 
 #[cfg(test)]

@@ -23,7 +23,7 @@ use crate::tally::verdict::Finding;
 use super::ending::{Ending, Failure};
 use super::load;
 use super::output::Output;
-use super::play::tell;
+use super::play::keeping::tell;
 use super::startup::Startup;
 use super::values::{BarNumber, ChartSource as ChartPlace, Milliseconds, NotePlace};
 

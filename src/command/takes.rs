@@ -15,7 +15,7 @@ use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
 use super::ending::{Ending, Failure};
 use super::load;
 use super::output::Output;
-use super::play::tell;
+use super::play::keeping::tell;
 use super::startup::Startup;
 
 /// What `takes` takes.

@@ -1,0 +1,80 @@
+//! A take on its way to the disk: its log while it is played, its file when it has ended.
+
+use std::thread::JoinHandle;
+
+use crate::command::output::Output;
+use crate::judge::kept::{choruses_begun, take_file};
+use crate::live::keep::{self, KeeperEnd};
+use crate::live::{Played, Stopped};
+use crate::store::raw_log::LogHead;
+use crate::store::takes::{KeptTake, NotKept, Recovery, TakeFolder};
+use crate::take::{ChannelMessage, Imprint};
+use crate::theory::chord::BareSymbols;
+
+/// A take that is being written down.
+pub(super) struct Keeping {
+    takes: TakeFolder,
+    /// The number the take will have.
+    pub number: u32,
+    writer: JoinHandle<std::io::Result<()>>,
+}
+
+impl Keeping {
+    /// Takes a number and begins to write down.
+    pub fn begin(takes: TakeFolder, head: &LogHead) -> Result<(Self, KeeperEnd), NotKept> {
+        let (number, log) = takes.begin(head)?;
+        let (end, orders) = keep::keeper();
+        let writer = std::thread::spawn(move || log.write_all(&orders));
+        Ok((Self { takes, number, writer }, end))
+    }
+
+    /// Finishes the log into the take's file; `None` for a take that never came to bar 1.
+    pub fn finish(self, bytes: Option<&[u8]>, out: &mut Output) -> Result<Option<KeptTake>, NotKept> {
+        match self.writer.join() {
+            Ok(Ok(())) => {}
+            Ok(Err(error)) => {
+                out.remark(&format!("The log of the take broke off ({error}); the take itself is whole."));
+            }
+            Err(_) => out.remark("The log of the take broke off; the take itself is whole."),
+        }
+        let Some(bytes) = bytes else {
+            self.takes.forget(self.number);
+            return Ok(None);
+        };
+        self.takes.finish(self.number, bytes).map(Some)
+    }
+}
+
+/// Says what became of takes that were cut off.
+pub fn tell(recoveries: &[Recovery], out: &mut Output) {
+    for recovery in recoveries {
+        match recovery {
+            Recovery::Made(take) => {
+                out.remark(&format!(
+                    "take {} was cut off; all but its last second is kept: {}",
+                    take.number,
+                    take.path.display()
+                ));
+            }
+            Recovery::Empty(_) => {}
+            Recovery::Failed { path, why } => {
+                out.remark(&format!("{}: this take cannot be finished: {why}", path.display()));
+            }
+        }
+    }
+}
+
+/// The bytes of the take as far as it was played; `None` where bar 1 was never reached.
+pub(super) fn take_bytes(played: &Played, planned: Imprint, bare: BareSymbols) -> Option<Vec<u8>> {
+    let choruses = match played.stopped {
+        Stopped::AtTheEnd => Some(planned.choruses),
+        Stopped::AfterChorus(chorus) => Some(chorus.into()),
+        Stopped::Now(at) | Stopped::Interrupted(at) => choruses_begun(&planned, &played.tempo, bare, at),
+    };
+    let imprint = Imprint { choruses: choruses?, ..planned };
+    let solo = played
+        .messages
+        .iter()
+        .filter_map(|stamped| Some((stamped.at, ChannelMessage::from_wire(stamped.message.bytes())?)));
+    Some(take_file(&imprint, &played.tempo, bare, solo.collect())?.to_bytes())
+}

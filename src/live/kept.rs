@@ -5,7 +5,7 @@ use crate::chart::{Chart, Form};
 use crate::take::{ChannelMessage, Imprint, TakeFile};
 use crate::time::{Nanos, TickSpan, Ticks};
 
-use super::plan::{Played, Stopped};
+use super::plan::{Gap, Played, Stopped};
 
 /// What a take was played over.
 #[derive(Clone, Copy, Debug)]
@@ -49,11 +49,20 @@ impl Played {
             tempo: self.tempo.clone(),
             meters: meters(over.form, start),
             key: over.chart.header().key,
-            markers: starts.enumerate().map(|(index, at)| (at, format!("chorus {}", index + 1))).collect(),
+            markers: starts
+                .enumerate()
+                .map(|(index, at)| (at, format!("chorus {}", index + 1)))
+                .chain(self.gaps.iter().flat_map(|gap| self.gap_markers(*gap)))
+                .collect(),
             chords: chords.collect(),
             solo: solo.collect(),
             texts: vec![imprint.to_text()],
         })
+    }
+
+    fn gap_markers(&self, gap: Gap) -> [(Ticks, String); 2] {
+        let from = (self.tempo.ticks(gap.from), "gap: notes may be missing".to_owned());
+        [from, (self.tempo.ticks(gap.until), "gap ends".to_owned())]
     }
 
     /// Choruses of which at least the beginning was played.

@@ -1,7 +1,7 @@
 //! The session's end of every MIDI driver: messages as they arrive, their stamps turned into the take's time.
 
 use super::clock::{StampOffset, TakeClock};
-use super::playheads::ServerFrames;
+use super::playheads::{Cycle, ServerFrames};
 use super::wires::{DriverMessage, MessagesEnd, Stamp, StampedMessage};
 use crate::time::{NanoSpan, Nanos};
 
@@ -16,11 +16,16 @@ pub(super) struct Arrivals {
 }
 
 /// How long a message waits for its cycle. The device tells of it within a cycle; longer, and it never will.
-const PATIENCE: NanoSpan = NanoSpan::millis(250);
+const PATIENCE: NanoSpan = NanoSpan::millis(100);
 
 impl Arrivals {
     pub fn new(wires: MessagesEnd) -> Self {
         Self { wires, offsets: Vec::new(), server: ServerFrames::default(), held: None }
+    }
+
+    /// Takes in that a cycle of the server came, whether it brought something or not.
+    pub fn pass(&mut self, cycle: Cycle, clock: &TakeClock) {
+        self.server.rendered(cycle, &clock.heads);
     }
 
     /// The next message, whatever its connection.
@@ -29,14 +34,19 @@ impl Arrivals {
         let at = match given.stamp {
             Stamp::Host(at) => clock.take_time(at),
             Stamp::Driver { at, arrived } => clock.take_time(self.offset(given.port).host_time(at, arrived)),
-            Stamp::Cycle { cycle, into, played, arrived } => match self.server.rendered(cycle, &clock.heads) {
-                Some(frame) => clock.time_of(frame + into),
-                None if now - arrived > PATIENCE => clock.take_time(played),
-                None => {
-                    self.held = Some(given);
-                    return None;
+            Stamp::Cycle { cycle, into, played, arrived } => {
+                match self.server.rendered(cycle, &clock.heads) {
+                    Some(frame) => clock.time_of(frame + into),
+                    None if now - arrived > PATIENCE => {
+                        let frame = self.server.as_before(cycle, &clock.heads);
+                        frame.map_or_else(|| clock.take_time(played), |frame| clock.time_of(frame + into))
+                    }
+                    None => {
+                        self.held = Some(given);
+                        return None;
+                    }
                 }
-            },
+            }
         };
         Some(StampedMessage { at, message: given.message })
     }
@@ -57,7 +67,6 @@ impl Arrivals {
 mod tests {
     use super::*;
     use crate::live::clock::ClockLine;
-    use crate::live::playheads::Cycle;
     use crate::live::wires::{FromAudio, ShortMessage, wires};
     use crate::time::{FrameRate, FrameSpan, Frames};
 
@@ -66,7 +75,6 @@ mod tests {
     fn clock() -> TakeClock {
         TakeClock::new(ClockLine::new(RATE, Frames::ZERO, Nanos::ZERO), Frames::ZERO, RATE)
     }
-
 
     #[test]
     fn each_connection_has_a_clock_of_its_own() {
@@ -96,6 +104,7 @@ mod tests {
         let mut arrivals = Arrivals::new(session);
         let mut clock = clock();
         let message = ShortMessage::new(&[0x90, 60, 90]).expect("a message");
+        let before = Cycle { count: 6_872, told_at: Nanos(497_333_000) };
         let cycle = Cycle { count: 7_000, told_at: Nanos(500_000_000) };
         let (played, arrived) = (Nanos(9_000_000), Nanos(8_000_000));
         let stamp = Stamp::Cycle { cycle, into: FrameSpan(-208), played, arrived };
@@ -108,9 +117,11 @@ mod tests {
         assert_eq!(arrivals.next(&clock, too_late).map(|m| m.at), Some(clock.take_time(played)));
 
         give();
-        let frame = Frames(48_208);
-        let frames = FrameSpan(128);
-        clock.observe(FromAudio { frame, frames, heard_at: soon, told_at: cycle.told_at, late: 0, lost: 0 });
+        let (frames, heard_at) = (FrameSpan(128), soon);
+        for (frame, Cycle { told_at, .. }) in [(Frames(48_080), before), (Frames(48_208), cycle)] {
+            clock.observe(FromAudio { frame, frames, heard_at, told_at, late: 0, lost: 0 });
+        }
+        arrivals.pass(before, &clock);
         assert_eq!(arrivals.next(&clock, soon).map(|m| m.at), Some(Nanos(1_000_000_000)));
     }
 }

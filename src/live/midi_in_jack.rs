@@ -5,15 +5,15 @@
 //! [`super::callback`].
 
 use jack::{
-    AsyncClient, Client, ClientOptions, ClientStatus, Control, LatencyType, MidiIn, Port, PortFlags, ProcessHandler,
-    ProcessScope, Unowned,
+    AsyncClient, Client, ClientOptions, ClientStatus, Control, LatencyType, MidiIn, Port, PortFlags,
+    ProcessHandler, ProcessScope, Unowned,
 };
 
 use super::arrivals::Arrivals;
 use super::clock::{HostClock, TakeClock};
 use super::devices::{NO_NOTES, NotesIn};
 use super::playheads::Cycle;
-use super::wires::{DriverEnd, DriverMessage, MessagesEnd, ShortMessage, Stamp, StampedMessage};
+use super::wires::{DriverEnd, DriverMessage, MessagesEnd, NEWS, ShortMessage, Stamp, StampedMessage};
 use crate::time::{FrameRate, FrameSpan, NanoSpan, Nanos};
 
 /// The name that other programs see.
@@ -53,6 +53,7 @@ fn unreached(error: jack::Error) -> JackError {
 /// A MIDI port of our own in a JACK server.
 pub struct JackMidiIn {
     arrivals: Arrivals,
+    cycles: rtrb::Consumer<Cycle>,
     connected: usize,
     _client: AsyncClient<(), Driver>,
 }
@@ -64,16 +65,16 @@ impl JackMidiIn {
         (session, driver): (MessagesEnd, DriverEnd),
         clock: HostClock,
     ) -> Result<Self, JackError> {
-        let (client, _) =
-            Client::new(CLIENT, ClientOptions::NO_START_SERVER).map_err(unreached)?;
+        let (client, _) = Client::new(CLIENT, ClientOptions::NO_START_SERVER).map_err(unreached)?;
         let port = client.register_port("in", MidiIn::default()).map_err(refused("make a port"))?;
         let own = port.name().map_err(refused("name the port"))?;
+        let (passed, cycles) = rtrb::RingBuffer::new(NEWS);
         let sound = SoundPorts::of(&client);
         let client = client
-            .activate_async((), Driver { port, session: driver, clock, sound })
+            .activate_async((), Driver { port, session: driver, clock, sound, passed })
             .map_err(refused("start the client"))?;
         let connected = connect(client.as_client(), wanted, &own);
-        Ok(Self { arrivals: Arrivals::new(session), connected, _client: client })
+        Ok(Self { arrivals: Arrivals::new(session), cycles, connected, _client: client })
     }
 
     /// What has to be said: that nothing is connected yet.
@@ -104,6 +105,9 @@ fn connect(client: &Client, wanted: Option<&str>, own: &str) -> usize {
 
 impl NotesIn for JackMidiIn {
     fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage> {
+        while let Ok(cycle) = self.cycles.pop() {
+            self.arrivals.pass(cycle, clock);
+        }
         self.arrivals.next(clock, now)
     }
 
@@ -120,6 +124,8 @@ impl NotesIn for JackMidiIn {
 struct SoundPorts {
     ports: Vec<Port<Unowned>>,
     rate: Option<FrameRate>,
+    /// When the last cycle was told to be heard: the sound library never tells an instant before that.
+    told_at: Nanos,
 }
 
 impl SoundPorts {
@@ -128,12 +134,12 @@ impl SoundPorts {
         let names = format!("^cpal_client_{}_out:", std::process::id());
         let names = client.ports(Some(&names), None, PortFlags::IS_OUTPUT);
         let ports = names.iter().filter_map(|name| client.port_by_name(name)).collect();
-        Self { ports, rate: FrameRate::new(client.sample_rate()) }
+        Self { ports, rate: FrameRate::new(client.sample_rate()), told_at: Nanos::ZERO }
     }
 
     /// The cycle that runs, and how many frames after its start its sound is heard: both as the sound library tells the
     /// audio callback, which is called in the same cycle. `None` where no sound of ours goes to the server.
-    fn cycle(&self, scope: &ProcessScope) -> Option<(Cycle, FrameSpan)> {
+    fn cycle(&mut self, scope: &ProcessScope) -> Option<(Cycle, FrameSpan)> {
         let times = scope.cycle_times().ok()?;
         let latency = self.ports.iter().map(|port| port.get_latency_range(LatencyType::Playback).1).max()?;
         let instant = |micros: u64| Nanos((micros * 1000) as i64);
@@ -145,6 +151,8 @@ impl SoundPorts {
                 (instant(times.current_usecs) + latency, frames)
             }
         };
+        self.told_at = self.told_at.max(told_at);
+        let told_at = self.told_at;
         Some((Cycle { count: scope.last_frame_time(), told_at }, FrameSpan(i64::from(frames))))
     }
 }
@@ -155,15 +163,20 @@ struct Driver {
     session: DriverEnd,
     clock: HostClock,
     sound: SoundPorts,
+    passed: rtrb::Producer<Cycle>,
 }
 
 impl ProcessHandler for Driver {
     fn process(&mut self, client: &Client, scope: &ProcessScope) -> Control {
-        let mut seen = None;
+        let cycle = self.sound.cycle(scope);
+        if let Some((cycle, _)) = cycle {
+            // Where there is no room the session has enough of them to go by.
+            let _ = self.passed.push(cycle);
+        }
+        let mut clocks = None;
         for event in self.port.iter(scope) {
-            // Read once for each cycle that brings something; the two clocks one after the other.
-            let (cycle, server, arrived) =
-                *seen.get_or_insert_with(|| (self.sound.cycle(scope), client.time(), self.clock.now()));
+            // The two clocks are read one after the other, once for each cycle that brings something.
+            let (server, arrived) = *clocks.get_or_insert_with(|| (client.time(), self.clock.now()));
             let played = client.frames_to_time(scope.last_frame_time().wrapping_add(event.time));
             let played = arrived + NanoSpan((played as i64 - server as i64) * 1000);
             let stamp = cycle.map_or(Stamp::Host(played), |(cycle, latency)| {

@@ -34,9 +34,11 @@ impl Playheads {
         Some(self.told[at].1)
     }
 
+    /// The one frame that was told for `instant`; `None` where there is none, or several.
     fn frame_told(&self, instant: Nanos) -> Option<Frames> {
-        let mut newest_first = self.told.iter().rev();
-        newest_first.find(|&&(_, told_at)| is_same(told_at, instant)).map(|&(frame, _)| frame)
+        let mut told = self.told.iter().rev().filter(|&&(_, told_at)| is_same(told_at, instant));
+        let newest = told.next()?.0;
+        told.next().is_none().then_some(newest)
     }
 }
 
@@ -49,28 +51,46 @@ pub struct Cycle {
     pub told_at: Nanos,
 }
 
-/// Finds the frame of ours that was rendered in a server's cycle.
+/// Finds the frame of ours that was rendered in a server's cycle. Ask for every cycle, not for those alone that bring
+/// something: what is known of one helps with the next.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct ServerFrames {
     /// Our count of frames less the server's, as it was in the last cycle that was found. It changes only where a
     /// callback was skipped.
     distance: Option<u32>,
+    /// A cycle that seems to have another distance, and that.
+    doubt: Option<(u32, u32)>,
 }
 
 impl ServerFrames {
-    /// The first frame rendered in `cycle`. `None` until the device has told of it, and for ever if that was lost.
+    /// The first frame rendered in `cycle`. `None` until the device has told of it and, where a callback was skipped, of
+    /// the next; for ever if that was lost.
     pub fn rendered(&mut self, cycle: Cycle, heads: &Playheads) -> Option<Frames> {
         let as_before = self.as_before(cycle, heads);
-        // Instants alone could mislead: a clock that is led around by a hurrying server may name one twice.
-        let confirmed = as_before.filter(|&frame| {
-            heads.told_of(frame).is_some_and(|told_at| is_same(told_at, cycle.told_at))
-        });
-        let found = confirmed.or_else(|| heads.frame_told(cycle.told_at))?;
-        self.distance = Some((found.0 as u32).wrapping_sub(cycle.count));
-        Some(found)
+        // Instants alone would not do: while a hurrying server leads its clock around, one is told again and again.
+        let confirmed = as_before
+            .filter(|&frame| heads.told_of(frame).is_some_and(|told_at| is_same(told_at, cycle.told_at)));
+        if confirmed.is_some() {
+            self.doubt = None;
+            return confirmed;
+        }
+        let found = heads.frame_told(cycle.told_at)?;
+        let distance = (found.0 as u32).wrapping_sub(cycle.count);
+        // One cycle may be mistaken for its neighbour, in the moment in which the server changes its latency.
+        match self.doubt {
+            Some((count, the_same)) if count != cycle.count && the_same == distance => {
+                (self.distance, self.doubt) = (Some(distance), None);
+                Some(found)
+            }
+            _ => {
+                self.doubt = Some((cycle.count, distance));
+                None
+            }
+        }
     }
 
-    fn as_before(&self, cycle: Cycle, heads: &Playheads) -> Option<Frames> {
+    /// The first frame rendered in `cycle` if no callback was skipped since the last one that was found.
+    pub fn as_before(&self, cycle: Cycle, heads: &Playheads) -> Option<Frames> {
         let newest = heads.newest()?;
         let wrapped = cycle.count.wrapping_add(self.distance?);
         let since_newest = wrapped.wrapping_sub(newest.0 as u32) as i32;
@@ -107,19 +127,22 @@ mod tests {
     fn a_cycle_is_found_by_its_instant() {
         let heads = heads(&[5_000, 7_667, 10_333]);
         let mut server = ServerFrames::default();
+        assert_eq!(server.rendered(cycle(9_000, 5_000), &heads), None, "one alone may be mistaken");
         assert_eq!(server.rendered(cycle(9_128, 7_667), &heads), Some(Frames(PERIOD)));
-        assert_eq!(server.rendered(cycle(9_999, 13_000), &heads), None, "not told of yet");
+        assert_eq!(server.rendered(cycle(9_384, 13_000), &heads), None, "not told of yet");
+        assert_eq!(server.as_before(cycle(9_384, 13_000), &heads), Some(Frames(3 * PERIOD)));
     }
 
     #[test]
     fn an_instant_told_twice_is_read_by_the_count() {
         let heads = heads(&[5_000, 7_667, 6_000, 6_000, 6_000]);
+        assert_eq!(ServerFrames::default().rendered(cycle(9, 6_000), &heads), None, "nothing to count from");
         let mut server = ServerFrames::default();
         let first = u32::MAX - 200;
         let mut at = |block: u32, micros| {
             server.rendered(cycle(first.wrapping_add(block * PERIOD as u32), micros), &heads)
         };
-        assert_eq!(at(0, 5_000), Some(Frames(0)));
+        assert_eq!((at(0, 5_000), at(1, 7_667)), (None, Some(Frames(PERIOD))));
         assert_eq!(at(2, 6_000), Some(Frames(2 * PERIOD)));
         assert_eq!(at(3, 6_000), Some(Frames(3 * PERIOD)), "the server's count has wrapped");
     }
@@ -128,9 +151,13 @@ mod tests {
     fn after_a_skipped_callback_the_instant_finds_the_new_distance() {
         let heads = heads(&[5_000, 7_667, 13_000, 15_667]);
         let mut server = ServerFrames::default();
-        assert_eq!(server.rendered(cycle(1_000, 5_000), &heads), Some(Frames(0)));
-        assert_eq!(server.rendered(cycle(1_384, 13_000), &heads), Some(Frames(2 * PERIOD)));
-        assert_eq!(server.rendered(cycle(1_512, 15_667), &heads), Some(Frames(3 * PERIOD)));
+        let mut at = |count, micros| server.rendered(cycle(count, micros), &heads);
+        assert_eq!((at(1_000, 5_000), at(1_128, 7_667)), (None, Some(Frames(PERIOD))));
+        assert_eq!((at(1_384, 13_000), at(1_384, 13_000)), (None, None), "a cycle is no witness for itself");
+        assert_eq!(
+            (at(1_512, 15_667), at(1_384, 13_000)),
+            (Some(Frames(3 * PERIOD)), Some(Frames(2 * PERIOD)))
+        );
     }
 
     #[test]

@@ -25,6 +25,7 @@ pub mod midi_in_jack;
 pub mod moment;
 pub mod keep;
 pub mod plan;
+pub mod playheads;
 pub mod session;
 pub mod silent;
 #[cfg(all(unix, feature = "live"))]

@@ -7,13 +7,17 @@ use crate::time::{Meter, Nanos, TempoMap, TickSpan, Ticks};
 
 use super::ChordSource;
 
+/// What was played.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Line {
+    /// The messages in the order they came.
+    pub solo: Vec<(Nanos, ChannelMessage)>,
+    /// Stretches in which messages may be missing.
+    pub gaps: Vec<(Nanos, Nanos)>,
+}
+
 /// The file of a take that says `imprint` about itself. `None` where the chart in it does not read.
-pub fn take_file(
-    imprint: &Imprint,
-    tempo: &TempoMap,
-    bare: BareSymbols,
-    solo: Vec<(Nanos, ChannelMessage)>,
-) -> Option<TakeFile> {
+pub fn take_file(imprint: &Imprint, tempo: &TempoMap, bare: BareSymbols, line: Line) -> Option<TakeFile> {
     let chords = ChordSource::of_imprint(imprint, bare)?;
     let (chart, _) = Chart::parse(&imprint.chart_name, &imprint.chart, bare).ok()?;
     let form = &chords.form;
@@ -21,17 +25,20 @@ pub fn take_file(
     let texts = starts.clone().flat_map(|start| {
         form.chords.iter().map(move |chord| (start + (chord.start - Ticks::ZERO), chord.text.clone()))
     });
+    let choruses = starts.enumerate().map(|(index, at)| (at, format!("chorus {}", index + 1)));
+    let gaps = line.gaps.iter().flat_map(|&(from, until)| {
+        [
+            (tempo.ticks(from), "gap: notes may be missing".to_owned()),
+            (tempo.ticks(until), "gap ends".to_owned()),
+        ]
+    });
     Some(TakeFile {
         tempo: tempo.clone(),
         meters: meters(form, imprint.start()),
         key: chart.header().key,
-        markers: starts
-            .clone()
-            .enumerate()
-            .map(|(index, at)| (at, format!("chorus {}", index + 1)))
-            .collect(),
+        markers: choruses.chain(gaps).collect(),
         chords: texts.collect(),
-        solo,
+        solo: line.solo,
         texts: vec![imprint.to_text()],
     })
 }

@@ -1,28 +1,55 @@
 //! The session's end of every MIDI driver: messages as they arrive, their stamps turned into the take's time.
 
 use super::clock::{StampOffset, TakeClock};
-use super::wires::{MessagesEnd, Stamp, StampedMessage};
+use super::playheads::{Cycle, ServerFrames};
+use super::wires::{DriverMessage, MessagesEnd, Stamp, StampedMessage};
+use crate::time::{NanoSpan, Nanos};
 
 /// Messages from a driver's thread.
 pub(super) struct Arrivals {
     wires: MessagesEnd,
     /// For each connection the distance of its stamps to the host's clock.
     offsets: Vec<StampOffset>,
+    server: ServerFrames,
+    /// A message that waits for the sound device to tell of its cycle.
+    held: Option<DriverMessage>,
 }
+
+/// How long a message waits for its cycle. The device tells of it within a cycle; longer, and it never will.
+const PATIENCE: NanoSpan = NanoSpan::millis(100);
 
 impl Arrivals {
     pub fn new(wires: MessagesEnd) -> Self {
-        Self { wires, offsets: Vec::new() }
+        Self { wires, offsets: Vec::new(), server: ServerFrames::default(), held: None }
+    }
+
+    /// Takes in that a cycle of the server came, whether it brought something or not.
+    #[cfg(feature = "jack")]
+    pub fn pass(&mut self, cycle: Cycle, clock: &TakeClock) {
+        self.server.rendered(cycle, &clock.heads);
     }
 
     /// The next message, whatever its connection.
-    pub fn next(&mut self, clock: &TakeClock) -> Option<StampedMessage> {
-        let given = self.wires.messages.try_recv().ok()?;
-        let host = match given.stamp {
-            Stamp::Host(at) => at,
-            Stamp::Driver { at, arrived } => self.offset(given.port).host_time(at, arrived),
+    pub fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage> {
+        let given = self.held.take().or_else(|| self.wires.messages.try_recv().ok())?;
+        let at = match given.stamp {
+            Stamp::Host(at) => clock.take_time(at),
+            Stamp::Driver { at, arrived } => clock.take_time(self.offset(given.port).host_time(at, arrived)),
+            Stamp::Cycle { cycle, into, played, arrived } => {
+                match self.server.rendered(cycle, &clock.heads) {
+                    Some(frame) => clock.time_of(frame + into),
+                    None if now - arrived > PATIENCE => {
+                        let frame = self.server.as_before(cycle, &clock.heads);
+                        frame.map_or_else(|| clock.take_time(played), |frame| clock.time_of(frame + into))
+                    }
+                    None => {
+                        self.held = Some(given);
+                        return None;
+                    }
+                }
+            }
         };
-        Some(StampedMessage { at: clock.take_time(host), message: given.message })
+        Some(StampedMessage { at, message: given.message })
     }
 
     fn offset(&mut self, port: usize) -> &mut StampOffset {
@@ -41,19 +68,24 @@ impl Arrivals {
 mod tests {
     use super::*;
     use crate::live::clock::ClockLine;
-    use crate::live::wires::{DriverMessage, ShortMessage, wires};
-    use crate::time::{FrameRate, Frames, Nanos};
+    use crate::live::wires::{FromAudio, ShortMessage, wires};
+    use crate::time::{FrameRate, FrameSpan, Frames};
+
+    const RATE: FrameRate = FrameRate::new(48_000).expect("a rate");
+
+    fn clock() -> TakeClock {
+        TakeClock::new(ClockLine::new(RATE, Frames::ZERO, Nanos::ZERO), Frames::ZERO, RATE)
+    }
 
     #[test]
     fn each_connection_has_a_clock_of_its_own() {
         let (session, driver) = wires().midi;
         let mut arrivals = Arrivals::new(session);
-        let rate = FrameRate::new(48_000).expect("a rate");
-        let clock = TakeClock::new(ClockLine::new(rate, Frames::ZERO, Nanos::ZERO), Frames::ZERO, rate);
+        let clock = clock();
         let message = ShortMessage::new(&[0x90, 60, 90]).expect("a message");
         let mut give = |port, stamp| {
             driver.give(DriverMessage { port, stamp, message });
-            arrivals.next(&clock).expect("it arrived").at.0
+            arrivals.next(&clock, Nanos::ZERO).expect("it arrived").at.0
         };
         let millisecond = 1_000_000;
         let late = |at: i64, arrived: i64| Stamp::Driver { at: Nanos(at), arrived: Nanos(arrived) };
@@ -65,5 +97,32 @@ mod tests {
             "later by its callback alone"
         );
         assert_eq!(give(1, Stamp::Host(Nanos(123))), 123);
+    }
+
+    #[test]
+    fn a_message_of_the_sound_server_waits_for_its_cycle_and_is_timed_to_the_frame() {
+        let (session, driver) = wires().midi;
+        let mut arrivals = Arrivals::new(session);
+        let mut clock = clock();
+        let message = ShortMessage::new(&[0x90, 60, 90]).expect("a message");
+        let before = Cycle { count: 6_872, told_at: Nanos(497_333_000) };
+        let cycle = Cycle { count: 7_000, told_at: Nanos(500_000_000) };
+        let (played, arrived) = (Nanos(9_000_000), Nanos(8_000_000));
+        let stamp = Stamp::Cycle { cycle, into: FrameSpan(-208), played, arrived };
+        let give = || driver.give(DriverMessage { port: 0, stamp, message });
+
+        give();
+        let soon = arrived + PATIENCE;
+        assert_eq!(arrivals.next(&clock, soon), None, "the device has not told of the cycle");
+        let too_late = soon + NanoSpan(1);
+        assert_eq!(arrivals.next(&clock, too_late).map(|m| m.at), Some(clock.take_time(played)));
+
+        give();
+        let (frames, heard_at) = (FrameSpan(128), soon);
+        for (frame, Cycle { told_at, .. }) in [(Frames(48_080), before), (Frames(48_208), cycle)] {
+            clock.observe(FromAudio { frame, frames, heard_at, told_at, late: 0, lost: 0 });
+        }
+        arrivals.pass(before, &clock);
+        assert_eq!(arrivals.next(&clock, soon).map(|m| m.at), Some(Nanos(1_000_000_000)));
     }
 }

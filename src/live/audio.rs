@@ -39,6 +39,9 @@ pub enum AudioError {
     /// The host has no output.
     #[error("no output device")]
     NoDevice,
+    /// There is no JACK server: the library gives no device then, and no reason.
+    #[error("no JACK server answers")]
+    NoServer,
     /// The device refuses.
     #[error("cannot {operation}: {error}")]
     Refused {
@@ -72,7 +75,8 @@ impl CpalSound {
         (session, audio): (ToAudioEnd, AudioEnd),
         clock: HostClock,
     ) -> Result<Self, AudioError> {
-        let device = find_host(host)?.default_output_device().ok_or(AudioError::NoDevice)?;
+        let none = if host == Some(JACK) { AudioError::NoServer } else { AudioError::NoDevice };
+        let device = find_host(host)?.default_output_device().ok_or(none)?;
         let supported = device.default_output_config().map_err(refused("read the device's format"))?;
         let format = supported.sample_format();
         let size = buffer_size(supported.buffer_size());

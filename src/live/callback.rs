@@ -46,7 +46,8 @@ impl Callback {
 
     /// Says that the next frame to fill is heard at `heard_at`; call it before the blocks of a callback, once.
     pub fn tell(&mut self, frames: FrameSpan, heard_at: Nanos) {
-        let news = FromAudio { frame: self.frame, frames, heard_at, late: self.late, lost: self.lost };
+        let (frame, late, lost) = (self.frame, self.late, self.lost);
+        let news = FromAudio { frame, frames, heard_at, told_at: heard_at, late, lost };
         match self.wires.news.push(news) {
             Ok(()) => (self.late, self.lost) = (0, 0),
             Err(_) => self.lost = self.lost.saturating_add(1),

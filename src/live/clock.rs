@@ -5,6 +5,8 @@
 
 use std::time::{Duration, Instant};
 
+use super::playheads::Playheads;
+use super::wires::FromAudio;
 use crate::time::{FrameRate, Frames, NanoSpan, Nanos};
 
 /// A source of time for a session, and a way to let some pass. Tests bring one that only counts.
@@ -129,13 +131,26 @@ pub struct TakeClock {
     pub line: ClockLine,
     /// The frame of the first click.
     pub start: Frames,
+    /// What the device told of late.
+    pub heads: Playheads,
     rate: FrameRate,
 }
 
 impl TakeClock {
     /// A take whose first click is at frame `start`.
     pub fn new(line: ClockLine, start: Frames, rate: FrameRate) -> Self {
-        Self { line, start, rate }
+        Self { line, start, heads: Playheads::default(), rate }
+    }
+
+    /// Takes in what the sound device tells.
+    pub fn observe(&mut self, news: FromAudio) {
+        self.line.observe(news.frame, news.heard_at);
+        self.heads.note(news.frame, news.told_at);
+    }
+
+    /// The time of the take when `frame` is heard: negative before the first click.
+    pub fn time_of(&self, frame: Frames) -> Nanos {
+        Nanos::ZERO + self.rate.nanos(frame - self.start)
     }
 
     /// The time of the take at `host`: negative before the first click.

@@ -39,6 +39,10 @@ pub trait NotesIn {
     fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage>;
     /// Messages dropped so far.
     fn dropped(&self) -> u64;
+    /// Whether it hears by the server that the sound goes to, and falls silent with it.
+    fn goes_with_sound(&self) -> bool {
+        false
+    }
 }
 
 /// The open devices of a session, and what had to be said while they were opened.

@@ -128,8 +128,8 @@ fn plain_name(name: &str) -> &str {
 }
 
 impl NotesIn for MidiIn {
-    fn next(&mut self, clock: &TakeClock, _: Nanos) -> Option<StampedMessage> {
-        self.arrivals.next(clock)
+    fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage> {
+        self.arrivals.next(clock, now)
     }
 
     fn dropped(&self) -> u64 {

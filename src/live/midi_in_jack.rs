@@ -1,17 +1,20 @@
 //! MIDI in from a JACK server: the only file that knows that library.
 //!
-//! Each event carries the frame at which it was played, on the clock that times the sound, so its stamp holds no
-//! jitter of ours. The callback runs on the server's real-time thread and keeps the law of [`super::callback`].
+//! Each event carries the server's frame at which it was played. Our sound is rendered in the same cycles, so a note
+//! meets it to the frame ([`super::playheads`]). The callback runs on the server's real-time thread and keeps the law of
+//! [`super::callback`].
 
 use jack::{
-    AsyncClient, Client, ClientOptions, Control, MidiIn, Port, PortFlags, ProcessHandler, ProcessScope,
+    AsyncClient, Client, ClientOptions, ClientStatus, Control, LatencyType, MidiIn, Port, PortFlags,
+    ProcessHandler, ProcessScope, Unowned,
 };
 
 use super::arrivals::Arrivals;
 use super::clock::{HostClock, TakeClock};
 use super::devices::{NO_NOTES, NotesIn};
-use super::wires::{DriverEnd, DriverMessage, MessagesEnd, ShortMessage, Stamp, StampedMessage};
-use crate::time::{NanoSpan, Nanos};
+use super::playheads::Cycle;
+use super::wires::{DriverEnd, DriverMessage, MessagesEnd, NEWS, ShortMessage, Stamp, StampedMessage};
+use crate::time::{FrameRate, FrameSpan, NanoSpan, Nanos};
 
 /// The name that other programs see.
 const CLIENT: &str = "barwise-midi";
@@ -20,19 +23,37 @@ const MIDI_TYPE: &str = "8 bit raw midi";
 
 /// Says why the server's MIDI cannot be used.
 #[derive(Debug, thiserror::Error)]
-#[error("cannot {operation}: {error}")]
-pub struct JackError {
-    operation: &'static str,
-    error: jack::Error,
+pub enum JackError {
+    /// Nobody is there.
+    #[error("no JACK server answers")]
+    NoServer,
+    /// The server refuses.
+    #[error("cannot {operation}: {error}")]
+    Refused {
+        /// What was tried.
+        operation: &'static str,
+        /// What the library says.
+        error: jack::Error,
+    },
 }
 
 fn refused(operation: &'static str) -> impl FnOnce(jack::Error) -> JackError {
-    move |error| JackError { operation, error }
+    move |error| JackError::Refused { operation, error }
+}
+
+fn unreached(error: jack::Error) -> JackError {
+    match error {
+        jack::Error::ClientError(status) if status.contains(ClientStatus::SERVER_FAILED) => {
+            JackError::NoServer
+        }
+        error => refused("reach the server")(error),
+    }
 }
 
 /// A MIDI port of our own in a JACK server.
 pub struct JackMidiIn {
     arrivals: Arrivals,
+    cycles: rtrb::Consumer<Cycle>,
     connected: usize,
     _client: AsyncClient<(), Driver>,
 }
@@ -44,15 +65,16 @@ impl JackMidiIn {
         (session, driver): (MessagesEnd, DriverEnd),
         clock: HostClock,
     ) -> Result<Self, JackError> {
-        let (client, _) =
-            Client::new(CLIENT, ClientOptions::NO_START_SERVER).map_err(refused("reach the server"))?;
+        let (client, _) = Client::new(CLIENT, ClientOptions::NO_START_SERVER).map_err(unreached)?;
         let port = client.register_port("in", MidiIn::default()).map_err(refused("make a port"))?;
         let own = port.name().map_err(refused("name the port"))?;
+        let (passed, cycles) = rtrb::RingBuffer::new(NEWS);
+        let sound = SoundPorts::of(&client);
         let client = client
-            .activate_async((), Driver { port, session: driver, clock })
+            .activate_async((), Driver { port, session: driver, clock, sound, passed })
             .map_err(refused("start the client"))?;
         let connected = connect(client.as_client(), wanted, &own);
-        Ok(Self { arrivals: Arrivals::new(session), connected, _client: client })
+        Ok(Self { arrivals: Arrivals::new(session), cycles, connected, _client: client })
     }
 
     /// What has to be said: that nothing is connected yet.
@@ -61,11 +83,20 @@ impl JackMidiIn {
     }
 }
 
+/// The names of the outputs that can be heard; none where no server answers.
+pub fn names() -> Vec<String> {
+    let client = Client::new(CLIENT, ClientOptions::NO_START_SERVER);
+    client.map_or_else(|_| Vec::new(), |(client, _)| outputs(&client))
+}
+
+fn outputs(client: &Client) -> Vec<String> {
+    client.ports(None, Some(MIDI_TYPE), PortFlags::IS_OUTPUT)
+}
+
 /// Connects what is wanted; says how many outputs were.
 fn connect(client: &Client, wanted: Option<&str>, own: &str) -> usize {
     let wanted = wanted.unwrap_or_default().to_lowercase();
-    client
-        .ports(None, Some(MIDI_TYPE), PortFlags::IS_OUTPUT)
+    outputs(client)
         .iter()
         .filter(|name| name.to_lowercase().contains(&wanted))
         .filter(|name| client.connect_ports_by_name(name, own).is_ok())
@@ -73,12 +104,56 @@ fn connect(client: &Client, wanted: Option<&str>, own: &str) -> usize {
 }
 
 impl NotesIn for JackMidiIn {
-    fn next(&mut self, clock: &TakeClock, _: Nanos) -> Option<StampedMessage> {
-        self.arrivals.next(clock)
+    fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage> {
+        while let Ok(cycle) = self.cycles.pop() {
+            self.arrivals.pass(cycle, clock);
+        }
+        self.arrivals.next(clock, now)
     }
 
     fn dropped(&self) -> u64 {
         self.arrivals.dropped()
+    }
+
+    fn goes_with_sound(&self) -> bool {
+        true
+    }
+}
+
+/// The ports by which our own sound leaves.
+struct SoundPorts {
+    ports: Vec<Port<Unowned>>,
+    rate: Option<FrameRate>,
+    /// When the last cycle was told to be heard: the sound library never tells an instant before that.
+    told_at: Nanos,
+}
+
+impl SoundPorts {
+    /// Finds them by the name that the sound library gives them.
+    fn of(client: &Client) -> Self {
+        let names = format!("^cpal_client_{}_out:", std::process::id());
+        let names = client.ports(Some(&names), None, PortFlags::IS_OUTPUT);
+        let ports = names.iter().filter_map(|name| client.port_by_name(name)).collect();
+        Self { ports, rate: FrameRate::new(client.sample_rate()), told_at: Nanos::ZERO }
+    }
+
+    /// The cycle that runs, and how many frames after its start its sound is heard: both as the sound library tells the
+    /// audio callback, which is called in the same cycle. `None` where no sound of ours goes to the server.
+    fn cycle(&mut self, scope: &ProcessScope) -> Option<(Cycle, FrameSpan)> {
+        let times = scope.cycle_times().ok()?;
+        let latency = self.ports.iter().map(|port| port.get_latency_range(LatencyType::Playback).1).max()?;
+        let instant = |micros: u64| Nanos((micros * 1000) as i64);
+        // Without a known latency the end of the cycle stands for it.
+        let (told_at, frames) = match latency {
+            0 => (instant(times.next_usecs), scope.n_frames()),
+            frames => {
+                let latency = self.rate?.nanos(FrameSpan(i64::from(frames)));
+                (instant(times.current_usecs) + latency, frames)
+            }
+        };
+        self.told_at = self.told_at.max(told_at);
+        let told_at = self.told_at;
+        Some((Cycle { count: scope.last_frame_time(), told_at }, FrameSpan(i64::from(frames))))
     }
 }
 
@@ -87,18 +162,28 @@ struct Driver {
     port: Port<MidiIn>,
     session: DriverEnd,
     clock: HostClock,
+    sound: SoundPorts,
+    passed: rtrb::Producer<Cycle>,
 }
 
 impl ProcessHandler for Driver {
     fn process(&mut self, client: &Client, scope: &ProcessScope) -> Control {
-        let mut paired = None;
+        let cycle = self.sound.cycle(scope);
+        if let Some((cycle, _)) = cycle {
+            // Where there is no room the session has enough of them to go by.
+            let _ = self.passed.push(cycle);
+        }
+        let mut clocks = None;
         for event in self.port.iter(scope) {
-            // The server's clock and the host's, read one after the other anew for each period that brings something.
-            let (server, host) = *paired.get_or_insert_with(|| (client.time(), self.clock.now()));
+            // The two clocks are read one after the other, once for each cycle that brings something.
+            let (server, arrived) = *clocks.get_or_insert_with(|| (client.time(), self.clock.now()));
             let played = client.frames_to_time(scope.last_frame_time().wrapping_add(event.time));
-            let micros = played as i64 - server as i64;
+            let played = arrived + NanoSpan((played as i64 - server as i64) * 1000);
+            let stamp = cycle.map_or(Stamp::Host(played), |(cycle, latency)| {
+                let into = FrameSpan(i64::from(event.time)) - latency;
+                Stamp::Cycle { cycle, into, played, arrived }
+            });
             if let Some(message) = ShortMessage::new(event.bytes) {
-                let stamp = Stamp::Host(host + NanoSpan(micros * 1000));
                 self.session.give(DriverMessage { port: 0, stamp, message });
             }
         }

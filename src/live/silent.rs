@@ -47,7 +47,7 @@ impl SoundOut for SilentSound {
         self.told = frame;
         // The frame is rounded down: it was due a little before now.
         let heard_at = self.from.1 + self.rate.nanos(frame - self.from.0);
-        Some(FromAudio { frame, frames: FrameSpan::ZERO, heard_at, late: 0, lost: 0 })
+        Some(FromAudio { frame, frames: FrameSpan::ZERO, heard_at, told_at: heard_at, late: 0, lost: 0 })
     }
 
     fn state(&mut self) -> SoundState {

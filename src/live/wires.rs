@@ -16,6 +16,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use crossbeam_channel::{Receiver, Sender, bounded};
 
 use super::moment::Latest;
+use super::playheads::Cycle;
 use crate::band::Part;
 use crate::band::voices::{Hearing, Strike};
 use crate::time::{FrameSpan, Frames, Nanos};
@@ -56,6 +57,8 @@ pub struct FromAudio {
     pub frames: FrameSpan,
     /// When its first frame is heard, on the clock named by whoever hands this on.
     pub heard_at: Nanos,
+    /// The same on the device's own clock.
+    pub told_at: Nanos,
     /// Notes that came too late for their frame since the last news, struck at once.
     pub late: u32,
     /// News dropped since the last.
@@ -119,6 +122,17 @@ pub enum Stamp {
         /// From a start that only the driver knows.
         at: Nanos,
         /// When the callback ran, on the host's monotonic clock.
+        arrived: Nanos,
+    },
+    /// In a cycle of the server that the sound goes to.
+    Cycle {
+        /// Which cycle.
+        cycle: Cycle,
+        /// How far after the frame that is rendered in it: less than nothing, as what is rendered now is heard later.
+        into: FrameSpan,
+        /// When it was played, on the host's monotonic clock: less exact, for a cycle the sound device never tells of.
+        played: Nanos,
+        /// When the callback ran, on the same clock.
         arrived: Nanos,
     },
 }

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use etcetera::BaseStrategy;
 
 use super::raw_log::{LeftBehind, LogHead, NotReadBack, RawLog, read_back};
-use crate::judge::kept::{choruses_begun, take_file};
+use crate::judge::kept::{Line, choruses_begun, take_file};
 use crate::take::Imprint;
 use crate::theory::chord::BareSymbols;
 
@@ -223,7 +223,8 @@ fn bytes_of(left: LeftBehind, bare: BareSymbols) -> Option<Vec<u8>> {
     let begun = choruses_begun(&left.head.imprint, &tempo, bare, left.reached);
     let choruses = begun.or((!left.messages.is_empty()).then_some(1))?;
     let imprint = Imprint { choruses, ..left.head.imprint };
-    Some(take_file(&imprint, &tempo, bare, left.messages)?.to_bytes())
+    let line = Line { solo: left.messages, gaps: Vec::new() };
+    Some(take_file(&imprint, &tempo, bare, line)?.to_bytes())
 }
 
 fn unwritable(path: &Path) -> impl FnOnce(io::Error) -> NotKept + use<> {

@@ -3,7 +3,7 @@
 use std::thread::JoinHandle;
 
 use crate::command::output::Output;
-use crate::judge::kept::{choruses_begun, take_file};
+use crate::judge::kept::{Line, choruses_begun, take_file};
 use crate::live::keep::{self, KeeperEnd};
 use crate::live::{Played, Stopped};
 use crate::store::raw_log::LogHead;
@@ -76,5 +76,7 @@ pub(super) fn take_bytes(played: &Played, planned: Imprint, bare: BareSymbols) -
         .messages
         .iter()
         .filter_map(|stamped| Some((stamped.at, ChannelMessage::from_wire(stamped.message.bytes())?)));
-    Some(take_file(&imprint, &played.tempo, bare, solo.collect())?.to_bytes())
+    let gaps = played.gaps.iter().map(|gap| (gap.from, gap.until)).collect();
+    let line = Line { solo: solo.collect(), gaps };
+    Some(take_file(&imprint, &played.tempo, bare, line)?.to_bytes())
 }

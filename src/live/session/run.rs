@@ -54,6 +54,8 @@ pub(super) struct Run<'a> {
     notes: u32,
     dropped: Dropped,
     gaps: Vec<Gap>,
+    /// Since when no note can arrive any more.
+    deaf_since: Option<Nanos>,
     /// The take's time at the last tick.
     last_tick: Nanos,
     said: Arc<Vec<String>>,
@@ -89,6 +91,7 @@ impl<'a> Run<'a> {
             messages: Vec::new(),
             notes: 0,
             gaps: Vec::new(),
+            deaf_since: None,
             last_tick: Nanos::ZERO,
             dropped: Dropped::default(),
             ending: Ending::default(),
@@ -114,6 +117,10 @@ impl<'a> Run<'a> {
             self.fade(pace);
         }
         self.dropped.underruns = self.devices.sound.underruns();
+        self.gaps.extend(self.deaf_since.map(|from| Gap { from, until: self.last_tick }));
+        if self.dropped.messages > 0 {
+            self.say(format!("{} MIDI messages found no room. The gap is marked.", self.dropped.messages));
+        }
         Played {
             messages: self.messages,
             count_in: self.count_in.length,
@@ -143,7 +150,7 @@ impl<'a> Run<'a> {
 
     fn hear_news(&mut self, now: Nanos) {
         while let Some(news) = self.devices.sound.news(now) {
-            let FromAudio { frame, frames, heard_at, late, lost } = news;
+            let FromAudio { frame, frames, heard_at, late, lost, .. } = news;
             self.rendered = frame + frames;
             self.last_news = now;
             self.dropped.late_notes += u64::from(late);
@@ -151,7 +158,7 @@ impl<'a> Run<'a> {
             let rate = self.devices.sound.rate();
             let start = self.rendered + rate.frames(LEAD);
             let first = || TakeClock::new(ClockLine::new(rate, frame, heard_at), start, rate);
-            self.clock.get_or_insert_with(first).line.observe(frame, heard_at);
+            self.clock.get_or_insert_with(first).observe(news);
         }
     }
 
@@ -162,11 +169,29 @@ impl<'a> Run<'a> {
             SoundState::Runs if now - self.last_news > WATCHDOG => "it fell silent".to_owned(),
             SoundState::Runs => return,
         };
+        let heard_until = self.take_time(self.last_news).max(Nanos::ZERO);
         let rate = self.devices.sound.rate();
         let frame = self.clock.as_ref().map_or(0.0, |clock| clock.line.frame_at(now));
         self.devices.sound = Box::new(SilentSound::going_on(rate, Frames(frame.ceil() as i64), now));
         self.last_news = now;
         self.say(format!("The sound device is gone ({lost}): playing on with the visible beat."));
+        if self.devices.notes.goes_with_sound() {
+            let at = self.bar_name(heard_until);
+            self.say(format!("The MIDI input is gone with it {at}. The gap is marked."));
+            self.deaf_since = self.deaf_since.or(Some(heard_until));
+        }
+    }
+
+    /// Where `at` is in the take: `at bar 7`, counted through all choruses.
+    fn bar_name(&self, at: Nanos) -> String {
+        let at = self.tempo.ticks(at);
+        let Some(chorus) = self.chorus_at(at) else {
+            return if at < self.end { "in the count-in" } else { "after the last bar" }.to_owned();
+        };
+        let bars = &self.plan.form.bars;
+        let into = Ticks((at - Ticks::ZERO - self.count_in.length).0 % self.plan.form.length().0);
+        let bar = bars.partition_point(|bar| bar.start <= into);
+        format!("at bar {}", usize::from(chorus - 1) * bars.len() + bar)
     }
 
     fn say(&mut self, sentence: String) {

@@ -18,8 +18,10 @@ const BARS: u16 = 4;
 pub(super) fn full(page: &Page, line: &PageLine, here: &Here, y: u16, canvas: &mut Canvas) {
     let bar_width = ((canvas.width() - MARGIN - KEY) / BARS).min(WIDEST_BAR);
     let is_current = line.bars.contains(&here.bar) && here.playhead == Playhead::Running;
-    let (mark, role) = if is_current { (">", Role::Now) } else { (line.label.as_str(), Role::Plain) };
-    canvas.write_within(if is_current { 1 } else { 2 }, y, MARGIN - 2, mark, role);
+    canvas.write_within(2, y, MARGIN - 2, &line.label, Role::Plain);
+    if is_current {
+        canvas.write(1, y, ">", Role::Now);
+    }
     let row = Row { left: MARGIN, bar_width, y };
     row.chords(page, line, here, canvas);
     row.functions(page, line, here, canvas);

@@ -1,11 +1,10 @@
 //! The terminal: taken over for a screen, and put right again whatever happens.
 //!
-//! A guard puts it right when it goes, and a hook does before a panic is printed; whichever comes first does it once.
-//! Signals end the session instead, and with it the screen.
+//! A guard puts it right when it goes, a hook does before a panic is printed, and so does a second signal; whichever comes
+//! first does it once. A first signal ends the session instead, and with it the screen.
 
 use std::io::{self, IsTerminal, Stdout, stdout};
-use std::sync::Once;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, MutexGuard, Once, PoisonError};
 
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
@@ -15,10 +14,11 @@ use ratatui::crossterm::execute;
 use ratatui::crossterm::terminal::{
     EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
-use ratatui::layout::Rect;
+use ratatui::layout::{Position, Rect};
 
-/// Whether the terminal is ours.
-static TAKEN: AtomicBool = AtomicBool::new(false);
+/// Whether the terminal is ours. Whoever puts it right holds the lock until that is done, so that a signal that ends the
+/// program waits for it.
+static TAKEN: Mutex<bool> = Mutex::new(false);
 static HOOK: Once = Once::new();
 
 /// A terminal taken over; put right when dropped.
@@ -35,10 +35,11 @@ impl Screen {
             return Err(io::Error::other("this needs a terminal: try --plain or --headless"));
         }
         HOOK.call_once(restore_before_panics);
+        crate::live::stop_signal::before_the_end(restore);
         let terminal = Terminal::new(CrosstermBackend::new(stdout()))?;
         #[cfg(all(unix, feature = "live"))]
         let stderr = crate::live::stderr_guard::StderrGuard::lead_to(None)?;
-        TAKEN.store(true, Ordering::SeqCst);
+        *taken() = true;
         let mut screen = Self {
             terminal,
             #[cfg(all(unix, feature = "live"))]
@@ -47,18 +48,23 @@ impl Screen {
         enable_raw_mode()?;
         execute!(stdout(), EnterAlternateScreen)?;
         screen.terminal.hide_cursor()?;
-        screen.terminal.clear()?;
+        screen.clear()?;
         Ok(screen)
     }
 
-    /// Draws one frame.
+    /// Draws one frame; none where the terminal was put right already.
     pub fn draw(&mut self, draw: impl FnOnce(Rect, &mut Buffer)) -> io::Result<()> {
+        if !*taken() {
+            return Ok(());
+        }
         self.terminal.draw(|frame| draw(frame.area(), frame.buffer_mut())).map(|_| ())
     }
 
     /// Forgets what is on the screen, so that the next frame is drawn whole.
     pub fn clear(&mut self) -> io::Result<()> {
-        self.terminal.clear()
+        // The library's own way asks the terminal where its cursor is, and some never answer.
+        let size = self.terminal.size()?;
+        self.terminal.resize(Rect::from((Position::ORIGIN, size)))
     }
 }
 
@@ -66,6 +72,10 @@ impl Drop for Screen {
     fn drop(&mut self) {
         restore();
     }
+}
+
+fn taken() -> MutexGuard<'static, bool> {
+    TAKEN.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 fn restore_before_panics() {
@@ -78,7 +88,8 @@ fn restore_before_panics() {
 
 /// Puts the terminal right; does nothing the second time.
 fn restore() {
-    if !TAKEN.swap(false, Ordering::SeqCst) {
+    let mut taken = taken();
+    if !std::mem::take(&mut *taken) {
         return;
     }
     // Each step is tried whatever became of the one before, and no place is left to report a failure.

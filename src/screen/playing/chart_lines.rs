@@ -18,10 +18,10 @@ const BARS: u16 = 4;
 pub(super) fn full(page: &Page, line: &PageLine, here: &Here, y: u16, canvas: &mut Canvas) {
     let bar_width = ((canvas.width() - MARGIN - KEY) / BARS).min(WIDEST_BAR);
     let is_current = line.bars.contains(&here.bar) && here.playhead == Playhead::Running;
+    canvas.write_within(2, y, MARGIN - 2, &line.label, Role::Plain);
     if is_current {
         canvas.write(1, y, ">", Role::Now);
     }
-    canvas.write_within(2, y, MARGIN - 2, &line.label, Role::Plain);
     let row = Row { left: MARGIN, bar_width, y };
     row.chords(page, line, here, canvas);
     row.functions(page, line, here, canvas);

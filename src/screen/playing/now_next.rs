@@ -12,7 +12,7 @@ pub(super) fn full(page: &Page, shown: &Shown, here: &Here, y: u16, canvas: &mut
         return;
     };
     let width = usize::from(canvas.width());
-    let left = format!("{:5} {}", now.text, now.scale);
+    let left = format!("{:4}  {}", now.text, now.scale);
     let tones = tones(now, shown.naming);
     let next = next(page, here);
     let next = [next.with_guides(), next.alone()];

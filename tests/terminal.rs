@@ -1,0 +1,239 @@
+//! The terminal is put right however a screen ends: by the end of the take, an error, a panic, a key or a signal.
+//!
+//! Each test gives the program a pseudo-terminal of its own and looks at what the program leaves behind there.
+
+#![cfg(unix)]
+
+use std::fs::{self, File, OpenOptions};
+use std::io::{Read, Write};
+use std::os::unix::process::ExitStatusExt;
+use std::process::{Child, Command, ExitStatus, Stdio};
+use std::sync::{Arc, Condvar, Mutex};
+use std::thread::JoinHandle;
+use std::time::Duration;
+
+use barwise::screen::terminal::Screen;
+use rustix::process::{Pid, Signal, kill_process};
+use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
+use rustix::termios::{LocalModes, Termios, Winsize, tcgetattr, tcsetwinsize};
+use tempfile::TempDir;
+
+/// Tells the child which end its screen takes.
+const CHILD: &str = "BARWISE_SCREEN_IN_A_CHILD";
+/// Longer than any take below.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+const ALTERNATE: &str = "\x1b[?1049h";
+const NOT_ALTERNATE: &str = "\x1b[?1049l";
+const CURSOR: &str = "\x1b[?25h";
+const NO_CURSOR: &str = "\x1b[?25l";
+
+/// What a terminal was sent so far, and whether that was all.
+#[derive(Default)]
+struct Sent {
+    text: Mutex<(String, bool)>,
+    more: Condvar,
+}
+
+/// A program in a terminal of its own.
+struct Run {
+    child: Child,
+    sent: Arc<Sent>,
+    reader: JoinHandle<()>,
+    keyboard: File,
+    terminal: File,
+    before: Termios,
+    _folder: TempDir,
+}
+
+/// What a program left behind.
+struct Left {
+    status: ExitStatus,
+    text: String,
+    before: Termios,
+    after: Termios,
+}
+
+impl Run {
+    /// Starts a program and waits until its screen is there.
+    fn start(mut command: Command, folder: TempDir) -> Self {
+        let keyboard = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).expect("a pseudo-terminal");
+        grantpt(&keyboard).and_then(|()| unlockpt(&keyboard)).expect("its other end");
+        let path = ptsname(&keyboard, Vec::new()).expect("its name").into_string().expect("a path");
+        let terminal = OpenOptions::new().read(true).write(true).open(path).expect("the other end");
+        let size = Winsize { ws_row: 24, ws_col: 80, ws_xpixel: 0, ws_ypixel: 0 };
+        tcsetwinsize(&terminal, size).expect("a size");
+        let before = tcgetattr(&terminal).expect("its modes");
+        let stdio = || Stdio::from(terminal.try_clone().expect("a descriptor"));
+        command.stdin(stdio()).stdout(stdio()).stderr(stdio());
+        let child = command.spawn().expect("the program starts");
+        // The command holds descriptors of the terminal, too.
+        drop(command);
+        let keyboard = File::from(keyboard);
+        let sent = Arc::new(Sent::default());
+        let reader = read_all(keyboard.try_clone().expect("a descriptor"), Arc::clone(&sent));
+        Self { child, sent, reader, keyboard, terminal, before, _folder: folder }
+    }
+
+    /// `play` on the smallest chart, without devices.
+    fn play(choruses: u32) -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path();
+        fs::write(path.join("line.mid"), MIDI_FILE).expect("a file");
+        fs::write(path.join("two.bars"), "tempo: 400\n| Dm7 | G7 |\n").expect("a file");
+        let mut command = Command::new(assert_cmd::cargo::cargo_bin!("barwise"));
+        command.args(["play", "two.bars", "--no-audio", "--midi-file", "line.mid", "--choruses"]);
+        command.arg(choruses.to_string()).current_dir(path);
+        command.env("BARWISE_CONFIG_DIR", path).env("BARWISE_DATA_DIR", path).env("TERM", "xterm-256color");
+        let run = Self::start(command, folder);
+        run.wait_for("all keys");
+        run
+    }
+
+    /// This program again, to end its screen in the way that is named.
+    fn child(end: &str) -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut command = Command::new(std::env::current_exe().expect("this program"));
+        command.args(["--exact", "a_screen_in_a_child", "--nocapture"]);
+        command.env(CHILD, end).env("TERM", "xterm-256color").current_dir(folder.path());
+        Self::start(command, folder)
+    }
+
+    fn wait_for(&self, words: &str) {
+        let text = self.sent.text.lock().expect("no panic");
+        let not_yet = |(text, over): &mut (String, bool)| !text.contains(words) && !*over;
+        let (text, _) = self.sent.more.wait_timeout_while(text, PATIENCE, not_yet).expect("no panic");
+        let text = text.0.clone();
+        assert!(text.contains(words), "{words:?} never came: {text:?}");
+    }
+
+    fn is_raw(&self) -> bool {
+        !tcgetattr(&self.terminal).expect("its modes").local_modes.contains(LocalModes::ICANON)
+    }
+
+    fn signal(&self, signal: Signal) {
+        kill_process(Pid::from_child(&self.child), signal).expect("it runs");
+    }
+
+    /// Waits until the program has ended.
+    fn left(mut self) -> Left {
+        let status = self.child.wait().expect("it ends");
+        let after = tcgetattr(&self.terminal).expect("its modes");
+        drop(self.terminal);
+        self.reader.join().expect("all was read");
+        let text = self.sent.text.lock().expect("no panic").0.clone();
+        Left { status, text, before: self.before, after }
+    }
+}
+
+/// One note, on the first beat: division 96, note-on, note-off 48 ticks later, end of track (Standard MIDI Files 1.0).
+const MIDI_FILE: &[u8] =
+    b"MThd\0\0\0\x06\0\0\0\x01\0\x60MTrk\0\0\0\x0c\0\x90\x3c\x40\x30\x80\x3c\x40\0\xff\x2f\0";
+
+/// Reads what the terminal is sent until nobody holds its other end.
+fn read_all(mut keyboard: File, sent: Arc<Sent>) -> JoinHandle<()> {
+    std::thread::spawn(move || {
+        let mut bytes = [0; 4096];
+        // Linux reports the end of a pseudo-terminal as an error.
+        while let Some(count) = keyboard.read(&mut bytes).ok().filter(|&count| count > 0) {
+            sent.text.lock().expect("no panic").0.push_str(&String::from_utf8_lossy(&bytes[..count]));
+            sent.more.notify_all();
+        }
+        sent.text.lock().expect("no panic").1 = true;
+        sent.more.notify_all();
+    })
+}
+
+impl Left {
+    /// Asserts that the terminal is as it was before.
+    fn check(&self) {
+        let text = &self.text;
+        let is_last = |last: &str, other: &str| text.rfind(last) > text.rfind(other);
+        assert!(text.contains(ALTERNATE) && is_last(NOT_ALTERNATE, ALTERNATE), "{text:?}");
+        assert!(text.contains(NO_CURSOR) && is_last(CURSOR, NO_CURSOR), "{text:?}");
+        assert_eq!(self.after.local_modes, self.before.local_modes);
+        assert_eq!(self.after.input_modes, self.before.input_modes);
+        assert_eq!(self.after.output_modes, self.before.output_modes);
+    }
+
+    /// What was printed after the screen was left.
+    fn afterwards(&self) -> &str {
+        self.text.rsplit(NOT_ALTERNATE).next().unwrap_or_default()
+    }
+}
+
+#[test]
+fn the_end_of_a_take_puts_it_right_and_the_report_follows() {
+    let run = Run::play(1);
+    assert!(run.is_raw(), "keys are read one by one while the screen is there");
+    let left = run.left();
+    left.check();
+    assert_eq!(left.status.code(), Some(0));
+    assert!(left.afterwards().contains("take 1"), "{:?}", left.afterwards());
+}
+
+#[test]
+fn ctrl_c_puts_it_right() {
+    let mut run = Run::play(99);
+    // In raw mode the terminal makes no signal of it.
+    run.keyboard.write_all(b"\x03").expect("a key");
+    let left = run.left();
+    left.check();
+    assert_eq!(left.status.code(), Some(130), "in the count-in: nothing to keep");
+}
+
+#[test]
+fn a_signal_puts_it_right() {
+    for signal in [Signal::TERM, Signal::INT, Signal::HUP] {
+        let run = Run::play(99);
+        run.signal(signal);
+        let left = run.left();
+        left.check();
+        assert_eq!(left.status.code(), Some(130), "{signal:?}");
+    }
+}
+
+#[test]
+fn a_second_signal_at_once_puts_it_right_and_ends_the_program() {
+    let run = Run::play(99);
+    assert!(run.is_raw());
+    // Two different ones: of two alike the system may deliver one.
+    run.signal(Signal::TERM);
+    run.signal(Signal::HUP);
+    let left = run.left();
+    left.check();
+    assert!(left.status.signal().is_some(), "{:?}", left.status);
+}
+
+#[test]
+fn a_second_signal_while_it_is_put_right_leaves_it_right() {
+    let run = Run::play(99);
+    run.signal(Signal::TERM);
+    run.wait_for(NOT_ALTERNATE);
+    // The program may have ended by now.
+    let _ = kill_process(Pid::from_child(&run.child), Signal::HUP);
+    run.left().check();
+}
+
+#[test]
+fn an_error_puts_it_right() {
+    let left = Run::child("error").left();
+    left.check();
+    assert!(left.afterwards().contains("the view broke"), "{:?}", left.afterwards());
+}
+
+#[test]
+fn a_panic_puts_it_right_before_it_is_printed() {
+    let left = Run::child("panic").left();
+    left.check();
+    assert!(left.afterwards().contains("a slip of the pen"), "{:?}", left.afterwards());
+}
+
+/// Not a test by itself: what the child of the two above does. Without its variable there is nothing to do.
+#[test]
+fn a_screen_in_a_child() -> std::io::Result<()> {
+    let Ok(end) = std::env::var(CHILD) else { return Ok(()) };
+    let mut screen = Screen::enter()?;
+    screen.draw(|_, _| assert_ne!(end, "panic", "a slip of the pen"))?;
+    Err(std::io::Error::other("the view broke"))
+}

@@ -74,6 +74,7 @@ fn a_take_reviewed_later_is_the_same_to_the_byte_even_if_settings_have_changed()
     ]);
     assert_eq!(desk.printed(&["review", "last", "--json"]), played);
     assert_eq!(desk.printed(&["review", "1", "--json"]), played);
+    assert_eq!(desk.printed(&["review", "data/takes/take-0001.mid", "--json"]), played);
     desk.printed(&["settings", "run-share", "0.2"]);
     assert_eq!(desk.printed(&["review", "last", "--json"]), played, "a take keeps the settings of its day");
     let lenient: Value =

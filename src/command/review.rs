@@ -177,13 +177,14 @@ impl Asked {
     }
 }
 
-/// The take that is kept under a number or as the last one; `None` where a file is named.
+/// The take that is kept under a number, as the last one, or in the file named; `None` where another file is named.
 fn kept(named: &Path, startup: &Startup, out: &mut Output) -> Result<Option<KeptTake>, Failure> {
+    let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
     let number = named.to_str().and_then(|text| text.parse::<u32>().ok());
     if number.is_none() && named != Path::new("last") {
-        return Ok(None);
+        return Ok(folder.ok().and_then(|folder| folder.holding(named)));
     }
-    let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
+    let folder = folder?;
     tell(&folder.recover(startup.resolved.settings.bare), out);
     let take = number.map_or_else(|| folder.last(), |number| folder.find(number))?;
     Ok(Some(take))

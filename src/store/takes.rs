@@ -124,6 +124,14 @@ impl TakeFolder {
         takes.into_iter().find(|take| take.number == number).ok_or(NotKept::NoTake { number, last })
     }
 
+    /// The take whose file this is, if it is one of this folder.
+    pub fn holding(&self, file: &Path) -> Option<KeptTake> {
+        let file = file.canonicalize().ok()?;
+        let here = self.path.canonicalize().ok()?;
+        let number = number_of(&file, TAKE).filter(|_| file.parent() == Some(&here))?;
+        self.find(number).ok()
+    }
+
     /// The take that was played last.
     pub fn last(&self) -> Result<KeptTake, NotKept> {
         self.list().pop().ok_or(NotKept::NoTakes)

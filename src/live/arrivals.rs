@@ -1,8 +1,6 @@
 //! The session's end of every MIDI driver: messages as they arrive, their stamps turned into the take's time.
 
 use super::clock::{StampOffset, TakeClock};
-#[cfg(any(test, feature = "jack"))]
-use super::playheads::Cycle;
 use super::playheads::ServerFrames;
 use super::wires::{DriverMessage, MessagesEnd, Stamp, StampedMessage};
 use crate::time::{NanoSpan, Nanos};
@@ -27,7 +25,7 @@ impl Arrivals {
 
     /// Takes in that a cycle of the server came, whether it brought something or not.
     #[cfg(any(test, feature = "jack"))]
-    pub fn pass(&mut self, cycle: Cycle, clock: &TakeClock) {
+    pub fn pass(&mut self, cycle: super::playheads::Cycle, clock: &TakeClock) {
         self.server.rendered(cycle, &clock.heads);
     }
 
@@ -70,6 +68,7 @@ impl Arrivals {
 mod tests {
     use super::*;
     use crate::live::clock::ClockLine;
+    use crate::live::playheads::Cycle;
     use crate::live::wires::{FromAudio, ShortMessage, wires};
     use crate::time::{FrameRate, FrameSpan, Frames};
 

@@ -1,0 +1,114 @@
+//! The audio callback beside its deadline: a block of 256 frames at 48 kHz must be full in 5,333 microseconds.
+//!
+//! `cargo bench --bench callback`. Prints the worst block of five minutes of a full band first: a deadline is kept by
+//! the worst block, not by the mean. The same five minutes are played several times: a block's own work is in every one
+//! of them, what else the machine does is not.
+
+#[path = "../tests/support/full_band.rs"]
+mod full_band;
+
+use std::time::{Duration, Instant};
+
+use barwise::band::voices::Strike;
+use barwise::live::callback::Callback;
+use barwise::live::wires::{ToAudioEnd, wires};
+use barwise::time::{FrameSpan, Frames, Nanos};
+use divan::{Bencher, black_box};
+use full_band::{BLOCK, RATE, send_ahead, strikes};
+
+/// Five minutes.
+const MINUTES: u16 = 5;
+/// How often they are played.
+const TIMES: usize = 5;
+/// Blocks of ten seconds, after which every part plays.
+const INTO: usize = 10 * 48_000 / BLOCK;
+
+/// A band on its way through the callback, block by block.
+struct Playing<'s> {
+    session: ToAudioEnd,
+    callback: Callback,
+    left: &'s [(Frames, Strike)],
+    frame: Frames,
+    block: [f32; BLOCK],
+}
+
+impl<'s> Playing<'s> {
+    fn new(strikes: &'s [(Frames, Strike)]) -> Self {
+        let (session, audio) = wires().audio;
+        let callback = Callback::new(audio, RATE);
+        Self { session, callback, left: strikes, frame: Frames::ZERO, block: [0.0; BLOCK] }
+    }
+
+    /// What a session does between two callbacks.
+    fn prepare(&mut self) {
+        self.left = send_ahead(self.left, self.frame, &mut self.session);
+        while self.session.news.pop().is_ok() {}
+    }
+
+    /// One callback.
+    fn fill(&mut self) {
+        let frames = FrameSpan(BLOCK as i64);
+        self.callback.tell(frames, Nanos(self.frame.0));
+        self.callback.fill(&mut self.block);
+        black_box(&self.block);
+        self.frame += frames;
+    }
+}
+
+fn main() {
+    worst_of_five_minutes();
+    divan::main();
+}
+
+/// How long each block of the five minutes took.
+fn five_minutes(strikes: &[(Frames, Strike)]) -> Vec<Duration> {
+    let mut playing = Playing::new(strikes);
+    let blocks = usize::from(MINUTES) * 60 * RATE.hertz() as usize / BLOCK;
+    let timed = |_| {
+        playing.prepare();
+        let began = Instant::now();
+        playing.fill();
+        began.elapsed()
+    };
+    (0..blocks).map(timed).collect()
+}
+
+fn worst_of_five_minutes() {
+    let strikes = strikes(MINUTES);
+    let runs: Vec<Vec<Duration>> = (0..TIMES).map(|_| five_minutes(&strikes)).collect();
+    let blocks = runs[0].len();
+    let fastest = |block: usize| runs.iter().map(|run| run[block]).min().unwrap_or_default();
+    let mut own: Vec<Duration> = (0..blocks).map(fastest).collect();
+    own.sort_unstable();
+    let with_all_else = runs.iter().flatten().max().copied().unwrap_or_default();
+    let micros = |duration: Duration| duration.as_secs_f64() * 1e6;
+    println!(
+        "{blocks} blocks of {BLOCK} frames, each at its fastest of {TIMES} runs: median {:.1} us, worst {:.1} us of {:.0}; \
+         the slowest of all runs, with what else the machine did: {:.1} us",
+        micros(own[blocks / 2]),
+        micros(own[blocks - 1]),
+        BLOCK as f64 * 1e6 / f64::from(RATE.hertz()),
+        micros(with_all_else),
+    );
+}
+
+/// One block in the midst of a full band.
+#[divan::bench(sample_count = 5_000, sample_size = 1)]
+fn a_block_of_full_band(bencher: Bencher) {
+    let strikes = strikes(MINUTES);
+    let mut playing = Playing::new(&strikes);
+    for _ in 0..INTO {
+        playing.prepare();
+        playing.fill();
+    }
+    bencher.bench_local(|| {
+        playing.prepare();
+        playing.fill();
+    });
+}
+
+/// The time there is for it, slept through: what the other is to be held against.
+#[divan::bench(sample_count = 20, sample_size = 1)]
+fn b_its_deadline() {
+    std::thread::sleep(Duration::from_nanos(BLOCK as u64 * 1_000_000_000 / u64::from(RATE.hertz())));
+}

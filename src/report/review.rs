@@ -1,7 +1,7 @@
 //! The review document, `barwise.review`: what was found about one line, note by note, bar by bar, and in all.
 //!
 //! Within version 1 fields are added, never renamed or re-meant. Times are milliseconds; beats count from 1 within a bar;
-//! MIDI keys are 0 to 127. [`of_tally`] fills it in.
+//! MIDI keys are 0 to 127. `of_tally` fills it in.
 
 use std::collections::BTreeMap;
 

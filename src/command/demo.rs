@@ -89,6 +89,7 @@ fn play(take: &[u8], out: &mut Output) -> Result<(), Failure> {
         feel_and_tempo: format!("{} {}", plan.feel, plan.bpm),
         choruses: plan.choruses,
         take: None,
+        caution: Some(HEARING),
     };
     let page = Page::new(&plan.form, &plan.reading, heading);
     out.remark(HEARING);

@@ -7,6 +7,7 @@ pub mod view;
 use std::path::PathBuf;
 
 use clap::Args;
+use jiff::ZonedDateTime;
 
 use crate::band::{ClickOn, Part, Seed};
 use crate::chart::{Chart, Feel};
@@ -17,6 +18,7 @@ use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, SoundChoice
 use crate::report::OutputForm;
 use crate::report::review::{Detail, Source};
 use crate::report::review_page::{Asked, Part as ReviewPart, page};
+use crate::report::review_text::HEARING;
 use crate::screen::page::{Heading, Page};
 use crate::store::raw_log::LogHead;
 use crate::store::settings::Settings;
@@ -102,7 +104,9 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         notes: notes(args, replayed)?,
         line: Vec::new(),
     };
-    let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE)).and_then(|takes| {
+    let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
+    let caution = caution(&plan, takes.as_ref().ok());
+    let takes = takes.and_then(|takes| {
         tell(&takes.recover(settings.bare), out);
         Keeping::begin(takes, &head(args, &chart, &plan, settings))
     });
@@ -119,7 +123,11 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         feel_and_tempo: format!("{} {}", plan.feel, tempo.round()),
         choruses,
         take: keeping.as_ref().map(|keeping| keeping.number),
+        caution,
     };
+    if let Some(caution) = caution {
+        out.remark(caution);
+    }
     let view = View::of(args, out);
     let played = show(&plan, &Page::new(&plan.form, &plan.reading, heading), view, keeper, out)?;
     let said: &[String] = if view == View::Plain { &[] } else { &played.said };
@@ -128,6 +136,13 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     }
     let imprint = head(args, &chart, &plan, settings).imprint;
     finish(&played, imprint, keeping, view, startup, out)
+}
+
+/// The caution about hearing, before the first sound of a day.
+fn caution(plan: &SessionPlan, takes: Option<&TakeFolder>) -> Option<&'static str> {
+    let sounds = plan.sound != SoundChoice::Silent;
+    let heard_today = takes.is_some_and(|takes| takes.any_of_day(ZonedDateTime::now().date()));
+    (sounds && !heard_today).then_some(HEARING)
 }
 
 /// What the log of the take says before its first message.

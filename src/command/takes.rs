@@ -1,11 +1,7 @@
 //! `takes`: lists what was played and kept; moves a take to the bin.
 
-use std::path::Path;
-
 use clap::{Args, Subcommand};
-use jiff::Timestamp;
 use jiff::civil::Date;
-use jiff::tz::TimeZone;
 
 use crate::judge::{Choices, Question, judge};
 use crate::report::review::Detail;
@@ -69,14 +65,12 @@ fn record(take: &KeptTake, choices: &Choices) -> Result<TakeRecord, Failure> {
     let file = take.path.display().to_string();
     let answer =
         judge(&bytes, None, question).map_err(|error| Failure::bad_input(format!("{file}: {error}")))?;
-    Ok(TakeRecord::new(take.number, file, kept_at(&take.path), &answer.review))
+    Ok(TakeRecord::new(take.number, file, kept_at(take), &answer.review))
 }
 
-/// When a file was last written, in the local zone, to the second.
-fn kept_at(path: &Path) -> Option<String> {
-    let modified = std::fs::metadata(path).and_then(|data| data.modified()).ok()?;
-    let at = Timestamp::try_from(modified).ok()?.to_zoned_datetime(TimeZone::system());
-    Some(at.strftime("%Y-%m-%dT%H:%M:%S%:z").to_string())
+/// When a take was last written, in the local zone, to the second.
+fn kept_at(take: &KeptTake) -> Option<String> {
+    Some(take.written_at()?.strftime("%Y-%m-%dT%H:%M:%S%:z").to_string())
 }
 
 fn is_wanted(args: &TakesArgs, record: &TakeRecord) -> bool {

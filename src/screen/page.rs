@@ -18,6 +18,8 @@ pub struct Heading {
     pub choruses: u16,
     /// The number the take will have, where it is known.
     pub take: Option<u32>,
+    /// What is to be read before anything sounds.
+    pub caution: Option<&'static str>,
 }
 
 /// A tune, laid out.

@@ -179,6 +179,8 @@ fn full(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
     now_next::full(page, shown, here, 11, canvas);
     if shown.key_list == KeyList::Shown {
         list_of_keys(13, canvas);
+    } else {
+        caution(page, here, 14, canvas);
     }
     bottom(shown, height, canvas);
 }
@@ -192,8 +194,18 @@ fn small(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
     now_next::small(page, shown, here, 4, canvas);
     if shown.key_list == KeyList::Shown {
         list_of_keys(2, canvas);
+    } else {
+        caution(page, here, 6, canvas);
     }
     bottom(shown, height, canvas);
+}
+
+/// What is to be read before anything sounds; it goes when the tune begins.
+fn caution(page: &Page, here: &Here, top: u16, canvas: &mut Canvas) {
+    let end = canvas.height() - 2;
+    if let Some(caution) = page.heading.caution.filter(|_| here.playhead == Playhead::Waiting) {
+        canvas.write_paragraph(top, end, caution, Role::Plain);
+    }
 }
 
 /// The last thing that had to be said, and the keys.

@@ -9,6 +9,9 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use etcetera::BaseStrategy;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+use jiff::{Timestamp, ZonedDateTime};
 
 use super::raw_log::{LeftBehind, LogHead, NotReadBack, RawLog, read_back};
 use crate::judge::kept::{Line, choruses_begun, take_file};
@@ -90,6 +93,14 @@ pub enum Recovery {
     },
 }
 
+impl KeptTake {
+    /// When its file was last written, in the local zone.
+    pub fn written_at(&self) -> Option<ZonedDateTime> {
+        let modified = fs::metadata(&self.path).and_then(|data| data.modified()).ok()?;
+        Some(Timestamp::try_from(modified).ok()?.to_zoned_datetime(TimeZone::system()))
+    }
+}
+
 impl TakeFolder {
     /// The folder of this user's takes: in `folder` (the value of [`FOLDER_VARIABLE`]) if it is given, else in `barwise`
     /// within the folder the system keeps data in (XDG Base Directory Specification).
@@ -130,6 +141,11 @@ impl TakeFolder {
         let here = self.path.canonicalize().ok()?;
         let number = number_of(&file, TAKE).filter(|_| file.parent() == Some(&here))?;
         self.find(number).ok()
+    }
+
+    /// Whether a take was written on `day` in the local zone.
+    pub fn any_of_day(&self, day: Date) -> bool {
+        self.list().iter().filter_map(KeptTake::written_at).any(|at| at.date() == day)
     }
 
     /// The take that was played last.
@@ -293,6 +309,17 @@ mod tests {
         assert!(folder.finish(one, b"again").is_err());
         assert_eq!(fs::read(&kept.path).expect("a file"), b"one");
         assert_eq!(folder.list(), [kept]);
+    }
+
+    #[test]
+    fn a_day_is_known_by_the_takes_written_on_it() {
+        let (_home, folder) = folder();
+        let (number, _log) = folder.begin(&head()).expect("begun");
+        let before = folder.any_of_day(ZonedDateTime::now().date());
+        let kept = folder.finish(number, b"one").expect("kept");
+        let day = kept.written_at().expect("a time").date();
+        assert!(!before && folder.any_of_day(day));
+        assert!(!folder.any_of_day(day.yesterday().expect("a day before")));
     }
 
     #[test]

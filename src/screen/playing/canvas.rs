@@ -2,6 +2,7 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use ratatui::widgets::{Paragraph, Widget, Wrap};
 
 use crate::screen::theme::{Role, Theme};
 
@@ -43,6 +44,17 @@ impl<'b> Canvas<'b> {
         let width = usize::from(width.min(self.area.width - x));
         let (text, style) = (self.theme.text(text), self.theme.style(role));
         self.buffer.set_stringn(self.area.x + x, self.area.y + y, text, width, style);
+    }
+
+    /// Writes `text` from column 1 of row `y` on, over as many rows as it needs and as there are before row `end`.
+    pub fn write_paragraph(&mut self, y: u16, end: u16, text: &str, role: Role) {
+        let rows = end.min(self.area.height).saturating_sub(y);
+        let block = Rect::new(self.area.x + 1, self.area.y + y, self.area.width.saturating_sub(2), rows);
+        let (text, style) = (self.theme.text(text), self.theme.style(role));
+        Paragraph::new(text)
+            .wrap(Wrap { trim: true })
+            .style(style)
+            .render(block.intersection(self.area), self.buffer);
     }
 
     pub fn clear_row(&mut self, y: u16) {

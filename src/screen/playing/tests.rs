@@ -19,6 +19,7 @@ fn page_of(form: &Form) -> Page {
         feel_and_tempo: "swing 132".to_owned(),
         choruses: 3,
         take: Some(14),
+        caution: None,
     };
     Page::new(form, &reading(form), heading)
 }
@@ -83,6 +84,18 @@ fn the_count_in_and_what_had_to_be_said() {
     shown.moment.said =
         std::sync::Arc::new(vec!["No sound device: playing on with the visible beat.".to_owned()]);
     insta::assert_snapshot!(text(&page(), &shown, (80, 24)));
+}
+
+#[test]
+fn a_caution_is_read_before_the_first_bar_and_goes_with_it() {
+    let mut page = page();
+    page.heading.caution = Some(crate::report::review_text::HEARING);
+    let opening = showing(Place::CountIn { click: 1, of: 6 });
+    insta::assert_snapshot!(text(&page, &opening, (80, 24)));
+    let small = text(&page, &opening, (40, 10));
+    assert!(small.contains("Start quiet, above all on headphones."), "{small}");
+    assert!(small.contains("space stop"), "the keys stay: {small}");
+    assert!(!text(&page, &at(1, 1, 1), (80, 24)).contains("Start quiet"));
 }
 
 #[test]

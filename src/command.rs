@@ -6,7 +6,7 @@
 
 pub mod completions;
 pub mod demo;
-pub mod ending;
+pub mod exit_status;
 pub mod load;
 pub mod man;
 pub mod output;
@@ -29,13 +29,13 @@ use clap::{Args, CommandFactory, Parser, Subcommand};
 use crate::store::settings::choice::Choice;
 use crate::store::settings::{ColorUse, Flag};
 
-use ending::{Ending, Failure};
+use exit_status::{Ending, Failure};
 use output::Output;
 use startup::{IfMissing, Startup};
 
 /// Practise improvising over chord changes: barwise reads a chart, hears your line, and reports bar by bar.
 #[derive(Debug, Parser)]
-#[command(name = "barwise", version, after_help = WHERE_TO_START, after_long_help = ending::explained())]
+#[command(name = "barwise", version, after_help = WHERE_TO_START, after_long_help = exit_status::explained())]
 pub struct Cli {
     /// Flags that every command takes.
     #[command(flatten)]

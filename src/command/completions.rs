@@ -4,7 +4,7 @@ use clap::{Args, CommandFactory};
 use clap_complete::Shell;
 
 use super::Cli;
-use super::ending::{Ending, Failure};
+use super::exit_status::{Ending, Failure};
 use super::output::Output;
 
 /// What `completions` takes.

@@ -20,7 +20,7 @@ use crate::screen::page::{Heading, Page};
 use crate::screen::playing;
 use crate::store::replace::replace_bytes;
 
-use super::ending::{Ending, Failure};
+use super::exit_status::{Ending, Failure};
 use super::output::Output;
 use super::play::replayed::Replayed;
 use super::play::view::theme;

@@ -10,7 +10,7 @@ use crate::store::settings::TABLE;
 use crate::store::settings::place::FOLDER_VARIABLE;
 
 use super::Cli;
-use super::ending::{Ending, Failure};
+use super::exit_status::{Ending, Failure};
 use super::output::Output;
 
 /// Carries the command out.

@@ -8,7 +8,7 @@ use crate::report::theme::{Depth, Ground};
 use crate::report::{Ink, OutputForm, Signs, Table};
 use crate::store::settings::{Background, ColorUse, Settings};
 
-use super::ending::Failure;
+use super::exit_status::Failure;
 
 /// Columns of a terminal that does not tell: those of a VT100.
 const USUAL_WIDTH: usize = 80;

@@ -26,7 +26,7 @@ use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
 use crate::take::Imprint;
 use crate::theory::Key;
 
-use super::ending::{Ending, Failure};
+use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
 use super::startup::Startup;

@@ -12,7 +12,7 @@ use crate::report::reading::ReadingDocument;
 use crate::report::reading_text;
 use crate::store::replace::replace;
 
-use super::ending::{Ending, Failure};
+use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
 use super::startup::Startup;

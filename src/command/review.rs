@@ -20,7 +20,7 @@ use crate::take::{Imprint, MidiFile};
 use crate::tally::NamedColours;
 use crate::tally::verdict::Finding;
 
-use super::ending::{Ending, Failure};
+use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
 use super::play::keeping::tell;

@@ -6,7 +6,7 @@ use crate::report::schema;
 use crate::report::settings::{SettingRow, SettingsDocument};
 use crate::store::settings::{Origin, Setting, Settings, SettingsFile, Sources, table};
 
-use super::ending::{Ending, Failure};
+use super::exit_status::{Ending, Failure};
 use super::output::Output;
 use super::startup::Startup;
 

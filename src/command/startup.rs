@@ -6,7 +6,7 @@ use crate::store::settings::place::{self, FOLDER_VARIABLE};
 use crate::store::settings::{Flag, Resolved, SettingsFile, SettingsFileError, Sources};
 
 use super::Global;
-use super::ending::Failure;
+use super::exit_status::Failure;
 
 /// The settings of this run and where they come from.
 pub struct Startup {

@@ -8,7 +8,7 @@ use crate::report::review::Detail;
 use crate::report::takes::{TakeRecord, TakesDocument};
 use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
 
-use super::ending::{Ending, Failure};
+use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
 use super::play::keeping::tell;

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::command::ending::Failure;
+use crate::command::exit_status::Failure;
 use crate::command::load;
 use crate::judge::ChordSource;
 use crate::live::ShortMessage;

@@ -2,7 +2,7 @@
 
 use std::io::IsTerminal;
 
-use crate::command::ending::Failure;
+use crate::command::exit_status::Failure;
 use crate::command::output::Output;
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, Played, SessionPlan};

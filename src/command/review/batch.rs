@@ -12,7 +12,7 @@ use crate::report::number::percent;
 use crate::report::review::{Review, ShareRecord};
 use crate::report::table::{Column, Row, Table};
 
-use super::super::ending::{Ending, Failure};
+use super::super::exit_status::{Ending, Failure};
 use super::super::output::Output;
 use super::{Asked, ReviewArgs};
 

@@ -1,6 +1,6 @@
 //! The command line: one file a command, and the three things all of them share.
 //!
-//! [`startup`] finds the settings, [`output`] decides the form of what is printed, [`ending`] maps every way a run can
+//! [`startup`] finds the settings, [`output`] decides the form of what is printed, [`exit_status`] maps every way a run can
 //! end to an exit code and a hint. A command reads its arguments, calls the rooms and hands rows to the output; it
 //! decides nothing about music. Everything here runs on the main thread.
 

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 /// Puts `text` in place of the file at `path`, making its folder where there is none.
 ///
 /// A symbolic link is followed, so that the file it names is replaced and the link stays. The new file keeps the
-/// permissions of the old one.
+/// permissions of the old one. What is no ordinary file (a device, a pipe) is written into and stays what it is.
 pub fn replace(path: &Path, text: &str) -> io::Result<()> {
     replace_bytes(path, text.as_bytes())
 }
@@ -17,6 +17,9 @@ pub fn replace(path: &Path, text: &str) -> io::Result<()> {
 /// Puts `bytes` in place of the file at `path`, as [`replace`] does with a text.
 pub fn replace_bytes(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let target = if path.exists() { fs::canonicalize(path)? } else { path.to_path_buf() };
+    if fs::metadata(&target).is_ok_and(|there| !there.is_file()) {
+        return File::options().write(true).open(&target)?.write_all(bytes);
+    }
     let folder = folder_of(&target);
     fs::create_dir_all(&folder)?;
     let beside = beside(&target);
@@ -75,6 +78,18 @@ mod tests {
     fn names_in(folder: &Path) -> Vec<String> {
         let entries = fs::read_dir(folder).expect("a folder");
         entries.map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned()).collect()
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn what_is_no_ordinary_file_is_never_replaced() {
+        use std::os::unix::fs::FileTypeExt;
+        let folder = folder();
+        let path = folder.path().join("socket");
+        let _socket = std::os::unix::net::UnixListener::bind(&path).expect("a socket");
+        assert!(replace(&path, "one").is_err(), "a socket takes no text");
+        assert!(fs::metadata(&path).expect("still there").file_type().is_socket());
+        assert_eq!(names_in(folder.path()), ["socket"]);
     }
 
     #[test]

@@ -91,7 +91,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
         start,
         choruses: imprint
             .as_ref()
-            .map_or_else(|| chords.choruses_until(midi.end_ticks, start), |i| i.choruses.max(1)),
+            .map_or_else(|| chords.choruses_until(midi.last_strike(track), start), |i| i.choruses.max(1)),
     };
     let stage = Stage::new(laid, &question.choices.tally).ok_or(NoChords::Silent)?;
     let tally = tally(&cleaned.notes, &stage, question.choices.tally);

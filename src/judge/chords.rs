@@ -129,13 +129,14 @@ impl ChordSource {
         Ok(Self { id: ChartId { bars: form.bars.len(), ..self.id }, form, reading, warnings: self.warnings })
     }
 
-    /// How often a looping form is gone through from `start` to the last event; once where it does not loop.
-    pub fn choruses_until(&self, end: Ticks, start: Ticks) -> u32 {
+    /// How often a looping form is gone through from `start` to the last note, which may ring over the end without
+    /// beginning another chorus; once where the form does not loop.
+    pub fn choruses_until(&self, last_strike: Ticks, start: Ticks) -> u32 {
         let length = self.form.length();
         if !self.form.loops || length <= TickSpan::ZERO {
             return 1;
         }
-        let choruses = ((end - start).0 + length.0 - 1).div_euclid(length.0);
+        let choruses = (last_strike - start).0.div_euclid(length.0) + 1;
         u32::try_from(choruses).unwrap_or(1).clamp(1, MOST_CHORUSES)
     }
 }

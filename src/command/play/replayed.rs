@@ -36,7 +36,8 @@ impl Replayed {
             let message = ShortMessage::new(timed.message.wire())?;
             Some((Nanos::ZERO + (timed.at - from), message))
         });
-        let choruses = imprint.map_or_else(|| chords.choruses_until(midi.end_ticks, start), |i| i.choruses);
+        let choruses =
+            imprint.map_or_else(|| chords.choruses_until(midi.last_strike(track), start), |i| i.choruses);
         Ok(Self { messages: messages.collect(), choruses })
     }
 }

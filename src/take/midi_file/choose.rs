@@ -3,6 +3,7 @@
 use std::fmt;
 
 use super::{MidiFile, MidiTrack};
+use crate::take::message::Meaning;
 use crate::time::Ticks;
 
 /// The name of the track that is judged unless another is asked for.
@@ -90,6 +91,13 @@ impl MidiTrack {
 }
 
 impl MidiFile {
+    /// When the last key of a track is struck; the start of the file if none is.
+    pub fn last_strike(&self, track: usize) -> Ticks {
+        let messages = self.tracks.get(track).into_iter().flat_map(|track| &track.messages);
+        let strikes = messages.filter(|timed| matches!(timed.message.meaning(), Meaning::NoteOn { .. }));
+        strikes.map(|timed| timed.ticks).max().unwrap_or(Ticks::ZERO)
+    }
+
     /// The index of the track to judge: the one `wanted` by name (any case) or number from 1; else the one named
     /// Solo, else the only one with notes. Of several with the same name the first that has notes.
     pub fn solo_track(&self, wanted: Option<&str>) -> Result<usize, NoTrack> {

@@ -156,3 +156,18 @@ fn regions_within(regions: &[Region], kept: &[usize]) -> Vec<Region> {
 fn left_out_text(text: &TextLeftOut) -> WarningRecord {
     WarningRecord { code: "text-left-out".to_owned(), message: text.to_string(), bar: Some(text.bar) }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_chorus_begins_with_a_note_struck_in_it() {
+        let (chart, _) =
+            Chart::parse("four", "| Dm7 | G7 | Cmaj7 | % |", BareSymbols::default()).expect("a chart");
+        let chords = ChordSource::of_chart(&chart, &Overrides::default());
+        let choruses = |last: i64| chords.choruses_until(Ticks(last), Ticks::ZERO);
+        let length = chords.form.length().0;
+        assert_eq!([choruses(0), choruses(length - 1), choruses(length)], [1, 1, 2]);
+    }
+}

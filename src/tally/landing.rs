@@ -59,16 +59,19 @@ pub fn landings(judged: &[Judged], stage: &Stage<'_>) -> Landings {
     Landings { by_visit, baseline: baseline(judged, stage) }
 }
 
-/// The first counted note of each visit if it comes in the chord's first beat; of notes struck together the highest.
+/// For each change, the first counted note of its chord if it comes within a beat of the change; of notes struck together
+/// the highest. A chord pushed before the barline goes on in the bar behind it, and is met by a note there too.
 fn first_notes(judged: &[Judged], stage: &Stage<'_>) -> Vec<Option<usize>> {
+    let changes = changes_by_visit(stage);
     let mut firsts: Vec<Option<usize>> = vec![None; stage.visits().len()];
     for (index, note) in judged.iter().enumerate() {
         let Some(visit) = note.visit.filter(|_| note.is_counted()) else { continue };
-        let higher = firsts[visit].is_some_and(|first| {
+        let first = &mut firsts[changes[visit]];
+        let higher = first.is_some_and(|first| {
             judged[first].note.event == note.note.event && note.note.pitch > judged[first].note.pitch
         });
-        if firsts[visit].is_none() || higher {
-            firsts[visit] = Some(index);
+        if first.is_none() || higher {
+            *first = Some(index);
         }
     }
     let hints = &mut Hints::default();
@@ -77,6 +80,16 @@ fn first_notes(judged: &[Judged], stage: &Stage<'_>) -> Vec<Option<usize>> {
         *first = first.filter(|&index| judged[index].timing.on < start + stage.spot(start, hints).beat);
     }
     firsts
+}
+
+/// For each visit, the visit at which its chord began to sound.
+fn changes_by_visit(stage: &Stage<'_>) -> Vec<usize> {
+    let visits = stage.visits().iter().enumerate();
+    let began = visits.scan(0, |began, (visit, sounding)| {
+        *began = if sounding.change { visit } else { *began };
+        Some(*began)
+    });
+    began.collect()
 }
 
 fn land(judged: &[Judged], index: usize, visit: usize, stage: &Stage<'_>) -> Landing {

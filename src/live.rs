@@ -35,6 +35,6 @@ pub mod wires;
 
 pub use devices::notes_in_names;
 pub use moment::{Moment, Place};
-pub use plan::{FileStart, LiveError, NotesChoice, Played, SessionPlan, SoundChoice, Stopped};
+pub use plan::{FileStart, LiveError, NotesChoice, Played, SessionPlan, SoundChoice, Stopped, ViewBroke};
 pub use session::{headless, play};
 pub use wires::{Cue, ShortMessage, StampedMessage, ViewEnd};

@@ -15,7 +15,7 @@ pub(crate) fn form_in(meter: Meter, text: &str) -> Form {
     let mut form = Form { bars: Vec::new(), chords: Vec::new(), loops: true, sevenths: Sevenths::AsWritten };
     for (i, bar) in text.split('|').enumerate() {
         let start = Ticks::ZERO + meter.bar() * i as i64;
-        form.bars.push(FormBar { written: i + 1, label: None, meter, start });
+        form.bars.push(FormBar { number: i + 1, written: i + 1, label: None, meter, start });
         let symbols: Vec<&str> = bar.split_whitespace().collect();
         let length = TickSpan(meter.bar().0 / symbols.len() as i64);
         for (place, text) in symbols.into_iter().enumerate() {

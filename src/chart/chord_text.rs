@@ -174,7 +174,7 @@ fn laid_out(grid: &BarGrid, chords: &[ChordText<'_>]) -> Form {
     let mut next = 0;
     for (bar, &(start, meter)) in grid.bars().iter().enumerate() {
         let end = start + meter.bar();
-        form.bars.push(FormBar { written: bar + 1, label: None, meter, start });
+        form.bars.push(FormBar { number: bar + 1, written: bar + 1, label: None, meter, start });
         let mut from = start;
         while let Some(chord) = chords.get(next).filter(|chord| chord.at < end) {
             form.chords.extend(form_chord(held, bar, from, chord.at));

@@ -29,6 +29,8 @@ pub enum Sevenths {
 /// One bar of a form.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FormBar {
+    /// Its number in the form, from 1, every repeat counted. Bars that are played by themselves keep theirs.
+    pub number: usize,
     /// The bar on the page, from 1.
     pub written: usize,
     /// The letter of its section, where a section begins with this bar.

@@ -72,6 +72,7 @@ impl<'a> Unfolding<'a> {
         });
         self.lay_down(&played, bar.meter);
         self.bars.push(FormBar {
+            number: self.bars.len() + 1,
             written: written + 1,
             label: bar.label.clone(),
             meter: bar.meter,

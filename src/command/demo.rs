@@ -97,6 +97,9 @@ fn play(take: &[u8], out: &mut Output) -> Result<(), Failure> {
     for sentence in &played.said {
         out.remark(sentence);
     }
+    if let Err(broke) = &played.view {
+        out.remark(&broke.to_string());
+    }
     Ok(())
 }
 

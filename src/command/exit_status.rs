@@ -222,7 +222,7 @@ impl From<LiveError> for Failure {
             LiveError::NoBars | LiveError::TooLong { .. } | LiveError::Tempo { .. } => {
                 Self::bad_input(error.to_string())
             }
-            LiveError::Signals(_) | LiveError::View(_) | LiveError::Thread(_) | LiveError::Broken => {
+            LiveError::Signals(_) | LiveError::Thread(_) | LiveError::Broken => {
                 Self::device(error.to_string())
             }
         }

@@ -24,7 +24,7 @@ use crate::store::raw_log::LogHead;
 use crate::store::settings::Settings;
 use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
 use crate::take::Imprint;
-use crate::theory::Key;
+use crate::theory::{Key, KeyMode};
 
 use super::exit_status::{Ending, Failure};
 use super::load;
@@ -134,6 +134,9 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     for sentence in said {
         out.remark(sentence);
     }
+    if let Err(broke) = &played.view {
+        out.remark(&broke.to_string());
+    }
     let imprint = head(args, &chart, &plan, settings).imprint;
     finish(&played, imprint, keeping, view, startup, out)
 }
@@ -171,10 +174,22 @@ fn chart(args: &PlayArgs, settings: &Settings, out: &mut Output) -> Result<Chart
     let from = from.ok_or_else(|| {
         Failure::bad_input("--key: the chart names no key and none is heard in it. Write key: in its header")
     })?;
+    let key = in_the_mode_of(from, key)?;
     loaded
         .chart
         .transposed_from(from, key)
         .map_err(|error| Failure::bad_input(format!("--key {key}: {error}")))
+}
+
+/// The key asked for in the mode the chart is in, which a change of key keeps. A letter alone stands for either mode.
+fn in_the_mode_of(from: Key, key: Key) -> Result<Key, Failure> {
+    if key.mode == from.mode || key.mode == KeyMode::Major {
+        return Ok(Key { mode: from.mode, ..key });
+    }
+    let tonic = key.tonic;
+    Err(Failure::bad_input(format!(
+        "--key {key}: the chart is in {from} and keeps its mode. Write --key {tonic}"
+    )))
 }
 
 /// The chords to play over: all of the form, or the bars asked for.
@@ -250,7 +265,7 @@ fn finish(
     };
     let Some(bytes) = bytes else {
         out.remark("Stopped in the count-in: nothing to keep.");
-        return Ok(Ending::Interrupted);
+        return Ok(ending_of(played).unwrap_or(Ending::Interrupted));
     };
     let choices = startup.resolved.settings.choices();
     let question =
@@ -263,11 +278,19 @@ fn finish(
         OutputForm::Json => out.document(&review)?,
         form => out.text(&page(&review, Asked { part, ..Asked::BARS }, form))?,
     }
-    Ok(match (played.stopped, number) {
-        (Stopped::Interrupted(_), _) => Ending::Interrupted,
-        (_, None) => Ending::Store,
-        (_, Some(_)) => Ending::Fine,
-    })
+    let kept = number.map_or(Ending::Store, |_| Ending::Fine);
+    Ok(ending_of(played).unwrap_or(kept))
+}
+
+/// How the run ends by the playing alone: stopped from outside, or because it could no longer be shown. A reader that
+/// had enough is no trouble.
+fn ending_of(played: &Played) -> Option<Ending> {
+    match (&played.view, played.stopped) {
+        (_, Stopped::Interrupted(_)) => Some(Ending::Interrupted),
+        (Err(broke), _) if broke.kind == std::io::ErrorKind::BrokenPipe => Some(Ending::Fine),
+        (Err(_), _) => Some(Ending::Store),
+        (Ok(()), _) => None,
+    }
 }
 
 #[cfg(test)]
@@ -310,6 +333,16 @@ mod tests {
         check_refusal(&["--key", "H"], "\"H\" is no key: write the tonic, A to G");
         check_refusal(&["--mute", "kazoo"], "possible values: bass, comp, ride, hat, kick, click");
         check_refusal(&["--choruses", "0"], "choruses are 1 to 999");
+    }
+
+    #[test]
+    fn a_chart_keeps_its_mode_in_another_key() {
+        let key = |text: &str| text.parse::<Key>().expect("a key");
+        assert_eq!(in_the_mode_of(key("C"), key("F#")), Ok(key("F#")));
+        assert_eq!(in_the_mode_of(key("Am"), key("Cm")), Ok(key("Cm")));
+        assert_eq!(in_the_mode_of(key("Am"), key("C")), Ok(key("Cm")), "the tonic alone");
+        let refusal = in_the_mode_of(key("C"), key("F#m")).expect_err("no minor of a major chart");
+        assert!(refusal.message().ends_with("the chart is in C major and keeps its mode. Write --key F#"));
     }
 
     #[test]

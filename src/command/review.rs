@@ -223,11 +223,8 @@ pub fn run(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<End
 fn show(args: &ReviewArgs, answer: &Answer, out: &mut Output) -> Result<(), Failure> {
     let review = &answer.review;
     let bar = args.bar.map(BarNumber::get);
-    if let Some(bar) = bar.filter(|&bar| bar > review.chart.bars) {
-        return Err(Failure::bad_input(format!(
-            "--bar {bar}: the chords have bars 1 to {}",
-            review.chart.bars
-        )));
+    if let Some(bar) = bar.filter(|&bar| !review.chart.has_bar(bar)) {
+        return Err(Failure::bad_input(format!("--bar {bar}: {}", bars_there(review))));
     }
     let verdict = answer.verdict.as_ref().map(|verdict| VerdictDocument::new(review.source.clone(), verdict));
     if let View::Why(place) = args.view() {
@@ -259,11 +256,15 @@ fn why_lines(review: &Review, place: NotePlace) -> Result<Vec<String>, Failure> 
     }
     let asked = format!("--why {bar}.{}", place.note);
     let message = match choruses.iter().map(|&chorus| notes_in(review, chorus, bar).len()).max() {
-        None => format!("{asked}: the chords have bars 1 to {}", review.chart.bars),
+        None => format!("{asked}: {}", bars_there(review)),
         Some(0) => format!("{asked}: bar {bar} has no counted note"),
         Some(most) => format!("{asked}: bar {bar} has notes {bar}.1 to {bar}.{most}"),
     };
     Err(Failure::bad_input(message))
+}
+
+fn bars_there(review: &Review) -> String {
+    format!("the chords have bars {} to {}", review.chart.first_bar, review.chart.last_bar())
 }
 
 /// How a check ends.

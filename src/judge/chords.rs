@@ -58,6 +58,7 @@ impl ChordSource {
             title: chart.title().to_owned(),
             sha256: fingerprint(chart.text().as_bytes()),
             bars: form.bars.len(),
+            first_bar: 1,
             meter: header.meter.to_string(),
             tempo: header.tempo.get(),
             key: header.key.map(key_text),
@@ -79,6 +80,7 @@ impl ChordSource {
             title: String::new(),
             sha256: fingerprint(written.as_bytes()),
             bars: form.bars.len(),
+            first_bar: 1,
             meter: form.bars.first().map_or_else(String::new, |bar| bar.meter.to_string()),
             tempo: 0.0,
             key: midi.key.map(key_text),
@@ -126,7 +128,12 @@ impl ChordSource {
             ..self.reading
         };
         let form = Form { bars, chords, loops: true, sevenths: self.form.sevenths };
-        Ok(Self { id: ChartId { bars: form.bars.len(), ..self.id }, form, reading, warnings: self.warnings })
+        Ok(Self {
+            id: ChartId { bars: form.bars.len(), first_bar: first, ..self.id },
+            form,
+            reading,
+            warnings: self.warnings,
+        })
     }
 
     /// How often a looping form is gone through from `start` to the last note, which may ring over the end without

@@ -95,6 +95,28 @@ pub struct Played {
     pub said: Vec<String>,
     /// How it ended.
     pub stopped: Stopped,
+    /// Whether it was shown to the end; a view that breaks off stops the take.
+    pub view: Result<(), ViewBroke>,
+}
+
+/// A view that broke off.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("The take could no longer be shown ({why}): stopped.")]
+pub struct ViewBroke {
+    /// What kind of trouble.
+    pub kind: std::io::ErrorKind,
+    /// What the system says.
+    pub why: String,
+}
+
+impl From<std::io::Error> for ViewBroke {
+    fn from(error: std::io::Error) -> Self {
+        let why = match error.kind() {
+            std::io::ErrorKind::BrokenPipe => "nobody reads it any more".to_owned(),
+            _ => error.to_string(),
+        };
+        Self { kind: error.kind(), why }
+    }
 }
 
 /// What was lost on the way.
@@ -153,9 +175,6 @@ pub enum LiveError {
     /// No signal handler could be set.
     #[error("cannot listen for an interrupt: {0}")]
     Signals(std::io::Error),
-    /// The view broke off.
-    #[error("cannot show the take: {0}")]
-    View(std::io::Error),
     /// The session's thread could not be started.
     #[error("cannot start the session's thread: {0}")]
     Thread(std::io::Error),

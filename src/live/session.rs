@@ -17,7 +17,7 @@ use super::clock::HostClock;
 use super::devices;
 use super::keep::KeeperEnd;
 use super::moment::{Latest, Moment, Place};
-use super::plan::{LiveError, Played, SessionPlan};
+use super::plan::{LiveError, Played, SessionPlan, ViewBroke};
 use super::stop_signal::StopSignal;
 use super::wires::{Cue, ViewEnd, Wires, wires};
 use crate::band::{Arrangement, BandNote, Call, arrange};
@@ -52,9 +52,8 @@ pub fn play(
         if shown.is_err() {
             view_end.give(Cue::StopNow);
         }
-        let mut played = session.join().map_err(|_| LiveError::Broken)?;
-        played.said.extend(shown.err().map(|error| format!("The screen broke off: {error}")));
-        Ok(played)
+        let played = session.join().map_err(|_| LiveError::Broken)?;
+        Ok(Played { view: shown.map_err(ViewBroke::from), ..played })
     })
 }
 

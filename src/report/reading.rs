@@ -118,8 +118,8 @@ impl ReadingDocument {
 fn regions(form: &Form, reading: &Reading) -> Vec<RegionRecord> {
     let record = |region: &crate::harmony::Region| RegionRecord {
         key: region.centre.to_string(),
-        first_bar: form.chords[region.first].bar + 1,
-        last_bar: form.chords[region.last].bar + 1,
+        first_bar: form.bars[form.chords[region.first].bar].number,
+        last_bar: form.bars[form.chords[region.last].bar].number,
         why: region.why.clone(),
     };
     reading.regions.iter().map(record).collect()
@@ -137,7 +137,7 @@ impl ReadChord {
         };
         Self {
             chord_index: index + 1,
-            form_bar: chord.bar + 1,
+            form_bar: form.bars[chord.bar].number,
             bar: form.bars[chord.bar].written,
             beat: Count(beat),
             beats: Count(beats),

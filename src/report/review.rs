@@ -70,12 +70,26 @@ pub struct ChartId {
     pub sha256: String,
     /// Bars of one time through.
     pub bars: usize,
+    /// The number of the first of them: 1, but where bars of the form are played by themselves.
+    pub first_bar: usize,
     /// The first meter.
     pub meter: String,
     /// Quarter notes a minute at the start.
     pub tempo: f64,
     /// The key signature, where one is written.
     pub key: Option<String>,
+}
+
+impl ChartId {
+    /// The number of the last bar; the one before the first where there is none.
+    pub const fn last_bar(&self) -> usize {
+        self.first_bar + self.bars - 1
+    }
+
+    /// Whether a bar has this number.
+    pub fn has_bar(&self, number: usize) -> bool {
+        (self.first_bar..=self.last_bar()).contains(&number)
+    }
 }
 
 /// The settings that a review was made with.

@@ -38,6 +38,8 @@ pub struct Page {
 /// One bar.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PageBar {
+    /// Its number in the form, from 1.
+    pub number: usize,
     /// Its start in the form.
     pub start: Ticks,
     /// Its meter.
@@ -112,6 +114,17 @@ impl Page {
         self.bars.last().map_or(TickSpan::ZERO, |bar| bar.start + bar.meter.bar() - Ticks::ZERO)
     }
 
+    /// Which bars are played: `16` where it is all of so many, else from where to where, `9-12`.
+    pub fn bars_played(&self) -> String {
+        let numbers =
+            self.bars.first().zip(self.bars.last()).map(|(first, last)| (first.number, last.number));
+        match numbers {
+            Some((1, last)) => last.to_string(),
+            Some((first, last)) => format!("{first}-{last}"),
+            None => "0".to_owned(),
+        }
+    }
+
     /// The line that holds bar `bar`.
     pub fn line_of(&self, bar: usize) -> usize {
         self.lines.iter().position(|line| line.bars.contains(&bar)).unwrap_or(0)
@@ -142,7 +155,8 @@ pub enum AfterTheLastBar {
 fn page_bar(form: &Form, i: usize) -> PageBar {
     let first = form.chords.partition_point(|chord| chord.bar < i);
     let after = form.chords.partition_point(|chord| chord.bar <= i);
-    PageBar { start: form.bars[i].start, meter: form.bars[i].meter, chords: first..after }
+    let bar = &form.bars[i];
+    PageBar { number: bar.number, start: bar.start, meter: bar.meter, chords: first..after }
 }
 
 fn page_chord(form: &Form, reading: &Reading, i: usize) -> PageChord {

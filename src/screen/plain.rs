@@ -93,7 +93,7 @@ impl<'p> Plain<'p> {
         let then = if again { AfterTheLastBar::Again } else { AfterTheLastBar::End };
         let next = chords.last().and_then(|last| page.next_chord(last, then));
         let next = next.map_or("the last note", |(chord, _)| page.chords[chord].text.as_str());
-        format!("bar {} {}, next {next}", bar + 1, texts.join("; "))
+        format!("bar {} {}, next {next}", page.bars[bar].number, texts.join("; "))
     }
 }
 

@@ -128,7 +128,8 @@ impl Mix {
         }
         let mut by_bar: Vec<BarCounts> = Vec::new();
         for (visit, counts) in stage.visits().iter().zip(&by_visit) {
-            let bar = stage.laid().form.chords[visit.chord].bar + 1;
+            let form = stage.laid().form;
+            let bar = form.bars[form.chords[visit.chord].bar].number;
             match by_bar.last_mut().filter(|last| (last.chorus, last.bar) == (visit.chorus, bar)) {
                 Some(last) => last.counts.join(counts),
                 None => by_bar.push(BarCounts { chorus: visit.chorus, bar, counts: *counts }),

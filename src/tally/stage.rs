@@ -1,6 +1,6 @@
 //! The stage: a form and its reading laid on the time of a take.
 
-use crate::chart::Form;
+use crate::chart::{Form, FormBar};
 use crate::harmony::Reading;
 use crate::theory::{PitchClass, PitchClassSet};
 use crate::time::near::partition_point_near;
@@ -70,7 +70,7 @@ impl Layers {
 pub struct Place {
     /// Times through, from 1.
     pub chorus: u32,
-    /// Bar of the form, from 1; 0 and below lie in the count-in.
+    /// The bar's number in the form, from 1; those of the count-in lie below the first bar played.
     pub bar: i64,
     /// Beat within the bar, from 1.0, in beats of its meter.
     pub beat: f64,
@@ -160,7 +160,7 @@ impl<'a> Stage<'a> {
         let bar = partition_point_near(bars, &mut hints.bar, |bar| bar.start <= within).saturating_sub(1);
         let meter = bars[bar].meter;
         let lasting = |span: TickSpan| quarter.scaled(span.0, TICKS_PER_QUARTER);
-        let place = place(within, bars[bar].start, meter, bar, chorus as u32 + 1);
+        let place = place(within, &bars[bar], chorus as u32 + 1);
         Spot { place, beat: lasting(meter.beat()), bar: lasting(meter.bar()) }
     }
 
@@ -180,12 +180,13 @@ impl<'a> Stage<'a> {
     }
 }
 
-/// The place `within` a chorus, in the bar that begins at `start`; before bar 1 bars count down from 0.
-fn place(within: Ticks, start: Ticks, meter: Meter, bar: usize, chorus: u32) -> Place {
-    let into = within - start;
+/// The place `within` a chorus, in `bar`; before the first bar they count down.
+fn place(within: Ticks, bar: &FormBar, chorus: u32) -> Place {
+    let meter = bar.meter;
+    let into = within - bar.start;
     let back = if within < Ticks::ZERO { into.0.div_euclid(meter.bar().0) } else { 0 };
     let into = into - meter.bar() * back;
-    Place { chorus, bar: bar as i64 + 1 + back, beat: 1.0 + into.0 as f64 / meter.beat().0 as f64 }
+    Place { chorus, bar: bar.number as i64 + back, beat: 1.0 + into.0 as f64 / meter.beat().0 as f64 }
 }
 
 fn visits(laid: Laid<'_>, length: TickSpan) -> Vec<Visit> {

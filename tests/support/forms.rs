@@ -24,8 +24,10 @@ pub fn form(meter: Meter, chords: &[(String, TickSpan)], loops: bool) -> Form {
         })
         .collect();
     let bars = (0..(at.0 + bar - 1) / bar)
-        .map(|index| FormBar {
-            written: usize::try_from(index).expect("a small number") + 1,
+        .map(|index| (index, usize::try_from(index).expect("a small number") + 1))
+        .map(|(index, number)| FormBar {
+            number,
+            written: number,
             label: None,
             meter,
             start: Ticks(index * bar),

@@ -129,6 +129,7 @@ impl<'a> Run<'a> {
             gaps: self.gaps,
             said: Arc::unwrap_or_clone(self.said),
             stopped,
+            view: Ok(()),
         }
     }
 
@@ -182,7 +183,7 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// Where `at` is in the take: `at bar 7`, counted through all choruses.
+    /// Where `at` is in the take: `at bar 7 of chorus 2`, the chorus where there are several.
     fn bar_name(&self, at: Nanos) -> String {
         let at = self.tempo.ticks(at);
         let Some(chorus) = self.chorus_at(at) else {
@@ -190,8 +191,9 @@ impl<'a> Run<'a> {
         };
         let bars = &self.plan.form.bars;
         let into = Ticks((at - Ticks::ZERO - self.count_in.length).0 % self.plan.form.length().0);
-        let bar = bars.partition_point(|bar| bar.start <= into);
-        format!("at bar {}", usize::from(chorus - 1) * bars.len() + bar)
+        let bar = bars[bars.partition_point(|bar| bar.start <= into).saturating_sub(1)].number;
+        let which = if self.plan.choruses > 1 { format!(" of chorus {chorus}") } else { String::new() };
+        format!("at bar {bar}{which}")
     }
 
     fn say(&mut self, sentence: String) {

@@ -299,7 +299,7 @@ fn an_input_that_goes_with_the_sound_leaves_a_gap_to_the_end_of_the_take() {
     let played = run.until_over(&mut clock);
     // Half a second before the first click, two of count-in, a second a bar: silent from 3.5 s of the tune on.
     assert_eq!(played.said.len(), 2, "{:?}", played.said);
-    assert_eq!(played.said[1], "The MIDI input is gone with it at bar 4. The gap is marked.");
+    assert_eq!(played.said[1], "The MIDI input is gone with it at bar 4 of chorus 1. The gap is marked.");
     let [Gap { from, until }] = played.gaps[..] else { panic!("one gap: {:?}", played.gaps) };
     assert!((5.4..5.6).contains(&seconds(from)), "{from:?}");
     assert!((10.9..11.1).contains(&seconds(until)), "to the end of the closing tonic: {until:?}");

@@ -72,7 +72,7 @@ impl NoteRecord {
             chord: chord.map_or_else(String::new, |chord| chord.text.clone()),
             chord_index: visit.map(|visit| visit.chord + 1),
             chord_chorus: visit.map(|visit| visit.chorus),
-            chord_bar: chord.map(|chord| chord.bar + 1),
+            chord_bar: chord.map(|chord| stage.laid().form.bars[chord.bar].number),
             scale: read.map(|read| read.scale.to_string()),
             degree: symbol.map(|symbol| symbol.degree_of(note.pitch.pitch_class()).to_string()),
             class: judged.class.map_or("none", Class::word),
@@ -95,7 +95,7 @@ fn chord_records(tally: &Tally, stage: &Stage<'_>) -> Vec<ChordRecord> {
         ChordRecord {
             chord_index: visit.chord + 1,
             chorus: visit.chorus,
-            bar: chord.bar + 1,
+            bar: form.bars[chord.bar].number,
             beat: Count(thousandths(beat)),
             beats: Count(thousandths(beats)),
             symbol: chord.text.clone(),

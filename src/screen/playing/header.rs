@@ -11,10 +11,7 @@ pub(super) fn full(page: &Page, moment: &Moment, here: &Here, canvas: &mut Canva
     let heading = &page.heading;
     let width = canvas.width();
     let take = heading.take.map_or_else(String::new, |take| format!("take {take}"));
-    let bar = match here.playhead {
-        Playhead::Running => format!("bar {} of {}", here.bar + 1, page.bars.len()),
-        Playhead::Waiting | Playhead::Past => String::new(),
-    };
+    let bar = bar(page, here).map(|bar| format!("bar {bar} of {}", page.bars_played())).unwrap_or_default();
     // The columns of an 80 column screen; wider ones leave more room between.
     let spread = width - 80;
     let (feel, chorus, bar_at) = (27 + spread / 20, 41 + spread * 7 / 20, 58 + spread * 3 / 8);
@@ -27,14 +24,16 @@ pub(super) fn full(page: &Page, moment: &Moment, here: &Here, canvas: &mut Canva
 }
 
 pub(super) fn small(page: &Page, moment: &Moment, here: &Here, canvas: &mut Canvas) {
-    let bar = match here.playhead {
-        Playhead::Running => format!("   bar {}", here.bar + 1),
-        Playhead::Waiting | Playhead::Past => String::new(),
-    };
+    let bar = bar(page, here).map(|bar| format!("   bar {bar}")).unwrap_or_default();
     let place = place(page, moment) + &bar;
     let at = canvas.width().saturating_sub(place.len() as u16 + 2);
     canvas.write_within(1, 0, at.saturating_sub(2), &page.heading.title, Role::Plain);
     canvas.write(at, 0, &place, Role::Plain);
+}
+
+/// The number of the bar that sounds.
+fn bar(page: &Page, here: &Here) -> Option<usize> {
+    page.bars.get(here.bar).filter(|_| here.playhead == Playhead::Running).map(|bar| bar.number)
 }
 
 fn place(page: &Page, moment: &Moment) -> String {

@@ -9,6 +9,8 @@
 //! | MIDI driver | [`midi_in`] | the wire | stamped messages by channel |
 //! | session | [`session`] | all of these, cues | moments |
 //! | the caller's | a view | moments | cues |
+//! | MIDI watch | [`midi_in`] | the list of inputs | what came and went |
+//! | reopening, after a loss | [`reopen`] | what was lost | it, open again |
 
 #[cfg(feature = "live")]
 mod arrivals;
@@ -19,6 +21,8 @@ pub mod clock;
 pub mod devices;
 pub mod midi_from_file;
 #[cfg(feature = "live")]
+mod input_watch;
+#[cfg(feature = "live")]
 pub mod midi_in;
 #[cfg(feature = "jack")]
 pub mod midi_in_jack;
@@ -26,7 +30,9 @@ pub mod moment;
 pub mod keep;
 pub mod plan;
 pub mod playheads;
+pub mod reopen;
 pub mod session;
+pub mod shifted;
 pub mod silent;
 #[cfg(all(unix, feature = "live"))]
 pub mod stderr_guard;

@@ -273,6 +273,10 @@ fn finish(
     let answer = judge(&bytes, None, question).map_err(|error| Failure::bad_input(error.to_string()))?;
     let mut review = answer.review;
     review.source = Source { take: number, ..review.source };
+    let name = number.map_or_else(String::new, |number| format!("take {number}: "));
+    for warning in &review.warnings {
+        out.remark(&format!("{name}{}", warning.message));
+    }
     let part = if view == View::Plain { ReviewPart::Plain } else { ReviewPart::Bars };
     match out.form() {
         OutputForm::Json => out.document(&review)?,

@@ -1,7 +1,11 @@
 //! The take that is kept: what was played, with all that makes the file whole by itself.
 
 use crate::chart::{Chart, Form};
-use crate::take::{ChannelMessage, Imprint, TakeFile};
+use crate::report::review::WarningRecord;
+use crate::take::midi_file::TextKind;
+use crate::take::{ChannelMessage, Imprint, MidiFile, TakeFile};
+use crate::tally::Stage;
+use crate::tally::stage::{Hints, Place};
 use crate::theory::chord::BareSymbols;
 use crate::time::{Meter, Nanos, TempoMap, TickSpan, Ticks};
 
@@ -16,6 +20,45 @@ pub struct Line {
     pub gaps: Vec<(Nanos, Nanos)>,
 }
 
+/// The markers around a stretch in which messages may be missing.
+const GAP: &str = "gap: notes may be missing";
+const GAP_ENDS: &str = "gap ends";
+
+/// What a review says of the stretches in which a take may have missed something.
+pub fn gap_warnings(midi: &MidiFile, stage: &Stage<'_>) -> Vec<WarningRecord> {
+    let mut warnings = Vec::new();
+    let mut from = None;
+    let markers = midi.tracks.iter().flat_map(|track| &track.texts);
+    for marker in markers.filter(|text| text.kind == TextKind::Marker) {
+        let at = midi.tempo.nanos(marker.at);
+        match marker.text.as_str() {
+            GAP => from = Some(at),
+            GAP_ENDS => warnings.extend(from.take().map(|from| gap_warning(from, at, stage))),
+            _ => {}
+        }
+    }
+    warnings
+}
+
+fn gap_warning(from: Nanos, until: Nanos, stage: &Stage<'_>) -> WarningRecord {
+    let bar_one = stage.bounds().0;
+    let place = |at: Nanos| stage.spot(at, &mut Hints::default()).place;
+    let words = |at: Nanos| match (place(at), stage.laid().choruses) {
+        _ if at < bar_one => "the count-in".to_owned(),
+        (Place { bar, .. }, 1) => format!("bar {bar}"),
+        (Place { bar, chorus, .. }, _) => format!("bar {bar} of chorus {chorus}"),
+    };
+    let (first, last) = (words(from), words(until));
+    let stretch = if first == last { format!("in {first}") } else { format!("from {first} to {last}") };
+    WarningRecord {
+        code: "gap".to_owned(),
+        message: format!(
+            "an input was gone {stretch}: notes may be missing there, and its silence counts as rest"
+        ),
+        bar: usize::try_from(place(from.max(bar_one)).bar).ok(),
+    }
+}
+
 /// The file of a take that says `imprint` about itself. `None` where the chart in it does not read.
 pub fn take_file(imprint: &Imprint, tempo: &TempoMap, bare: BareSymbols, line: Line) -> Option<TakeFile> {
     let chords = ChordSource::of_imprint(imprint, bare)?;
@@ -27,10 +70,7 @@ pub fn take_file(imprint: &Imprint, tempo: &TempoMap, bare: BareSymbols, line: L
     });
     let choruses = starts.enumerate().map(|(index, at)| (at, format!("chorus {}", index + 1)));
     let gaps = line.gaps.iter().flat_map(|&(from, until)| {
-        [
-            (tempo.ticks(from), "gap: notes may be missing".to_owned()),
-            (tempo.ticks(until), "gap ends".to_owned()),
-        ]
+        [(tempo.ticks(from), GAP.to_owned()), (tempo.ticks(until), GAP_ENDS.to_owned())]
     });
     Some(TakeFile {
         tempo: tempo.clone(),
@@ -64,4 +104,55 @@ fn meters(form: &Form, start: Ticks) -> Vec<(Ticks, Meter)> {
         }
     }
     meters
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::{Choices, Question, judge};
+    use crate::report::review::Detail;
+
+    const CHART: &str = "| F7 | Bb7 |\n";
+
+    /// Warnings about a take of two bars, played `choruses` times from 2 s on, that was deaf between two instants in
+    /// milliseconds.
+    fn warnings(
+        choruses: u32,
+        bars: Option<(usize, usize)>,
+        gap: (i64, i64),
+    ) -> Vec<(String, Option<usize>)> {
+        let imprint = Imprint {
+            version: 1,
+            chart: CHART.to_owned(),
+            chart_name: "two.bars".to_owned(),
+            count_in_ticks: TickSpan::quarters(4).0,
+            choruses,
+            bars,
+            settings: serde_json::Map::new(),
+        };
+        let at = |millis: i64| Nanos(millis * 1_000_000);
+        let line = Line { solo: Vec::new(), gaps: vec![(at(gap.0), at(gap.1))] };
+        let file =
+            take_file(&imprint, &TempoMap::at_bpm(120.0), BareSymbols::default(), line).expect("a take");
+        let choices = Choices::default();
+        let question =
+            Question { choices: &choices, chart: None, track: None, detail: Detail::Totals, bands: None };
+        let answer = judge(&file.to_bytes(), None, question).expect("a review");
+        answer.review.warnings.into_iter().map(|warning| (warning.message, warning.bar)).collect()
+    }
+
+    fn check(found: Vec<(String, Option<usize>)>, stretch: &str, bar: usize) {
+        let message = format!(
+            "an input was gone {stretch}: notes may be missing there, and its silence counts as rest"
+        );
+        assert_eq!(found, [(message, Some(bar))]);
+    }
+
+    #[test]
+    fn a_gap_is_told_by_its_bars() {
+        check(warnings(1, None, (2_500, 5_000)), "from bar 1 to bar 2", 1);
+        check(warnings(3, None, (5_000, 6_500)), "from bar 2 of chorus 1 to bar 1 of chorus 2", 2);
+        check(warnings(1, None, (4_100, 4_900)), "in bar 2", 2);
+        check(warnings(1, Some((2, 2)), (500, 3_000)), "from the count-in to bar 2", 2);
+    }
 }

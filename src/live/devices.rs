@@ -3,15 +3,20 @@
 //! Both are used on the session's thread only; what an adapter shares with a driver's thread it gets from
 //! [`super::wires`].
 
+use std::sync::Arc;
+
 use super::clock::{HostClock, TakeClock};
 use super::midi_from_file::MidiFromFile;
 use super::plan::{FileStart, NotesChoice, SoundChoice};
+use super::reopen::{Lost, Open, OpenAgain, Opening, Pair, Reopening};
 use super::silent::{NobodyPlays, SilentSound};
-use super::wires::{AudioEnd, DriverEnd, FromAudio, MessagesEnd, StampedMessage, ToAudio, ToAudioEnd};
+use super::wires::{
+    AudioEnd, DriverEnd, FromAudio, MessagesEnd, StampedMessage, ToAudio, ToAudioEnd, audio_wires, midi_wires,
+};
 use crate::time::{FrameRate, NanoSpan, Nanos};
 
-/// A sound output.
-pub trait SoundOut {
+/// A sound output. It may be let go of on another thread than the session's: a dead server takes its time.
+pub trait SoundOut: Send {
     /// Frames a second.
     fn rate(&self) -> FrameRate;
     /// Sends an order to the audio thread, or gives it back where there is no room yet.
@@ -33,12 +38,25 @@ pub enum SoundState {
     Lost(String),
 }
 
+/// Says that an input came or went, by its name.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum InputNews {
+    /// It is connected; also said, once, of those that were there from the start.
+    Come(String),
+    /// It is gone.
+    Gone(String),
+}
+
 /// A source of the player's notes.
-pub trait NotesIn {
+pub trait NotesIn: Send {
     /// The next message that has arrived by `now`, stamped with the take's time.
     fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage>;
     /// Messages dropped so far.
     fn dropped(&self) -> u64;
+    /// The oldest news of inputs that came or went, where somebody watches them.
+    fn input_news(&mut self) -> Option<InputNews> {
+        None
+    }
     /// Whether it hears by the server that the sound goes to, and falls silent with it.
     fn goes_with_sound(&self) -> bool {
         false
@@ -53,12 +71,14 @@ pub struct Devices {
     pub notes: Box<dyn NotesIn>,
     /// One sentence for each thing that is not as asked.
     pub said: Vec<String>,
+    /// Opens what is lost in mid-take again.
+    pub open_again: OpenAgain,
 }
 
 /// What a session says when nothing sounds.
 pub const NO_SOUND: &str = "No sound device: playing on with the visible beat.";
 /// What a session says when no MIDI input is found.
-pub const NO_NOTES: &str = "No MIDI input: nothing you play is heard. Connect it and start again.";
+pub const NO_NOTES: &str = "No MIDI input: nothing you play is heard until one is connected.";
 
 /// Opens what is asked for. What cannot be opened is replaced by its silent form, and said.
 pub fn open(
@@ -79,6 +99,7 @@ pub fn open(
             Box::new(SilentSound::new(clock.now()))
         }
     };
+    let wanted = if let NotesChoice::PortsNamed(name) = notes { Some(name.clone()) } else { None };
     let notes: Box<dyn NotesIn> = match notes {
         NotesChoice::Nobody => Box::new(NobodyPlays),
         NotesChoice::File { from, messages } => {
@@ -91,7 +112,21 @@ pub fn open(
         NotesChoice::Ports => open_ports(sound_choice, None, midi, clock, &mut said),
         NotesChoice::PortsNamed(name) => open_ports(sound_choice, Some(name), midi, clock, &mut said),
     };
-    Devices { sound, notes, said }
+    Devices { sound, notes, said, open_again: open_again(sound_choice.clone(), wanted, clock) }
+}
+
+/// How what is lost is opened again: as it was opened first, with wires of its own.
+fn open_again(sound: SoundChoice, wanted: Option<String>, clock: HostClock) -> OpenAgain {
+    let open: Open = Arc::new(move |lost| {
+        #[cfg(all(unix, feature = "live"))]
+        let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
+        // Why it is not there yet is no news: that it is gone was said.
+        let opened = open_sound(&sound, audio_wires(), clock).ok()?;
+        let notes = (lost == Lost::SoundAndNotes)
+            .then(|| open_ports(&sound, wanted.as_deref(), midi_wires(), clock, &mut Vec::new()));
+        Some(Pair { sound: opened, notes })
+    });
+    Box::new(move |dead| Ok(Box::new(Reopening::begin(dead, Arc::clone(&open))?) as Box<dyn Opening>))
 }
 
 #[cfg(feature = "live")]

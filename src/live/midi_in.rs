@@ -1,13 +1,17 @@
 //! MIDI in by midir: the only file that knows it.
 //!
 //! Its callbacks run on the driver's thread: they stamp, hand over and return. The session's end maps the driver's
-//! stamps to the take.
+//! stamps to the take. The connections are held by the watch over inputs, which makes
+//! them again after a replug.
 
-use midir::{Ignore, MidiInput, MidiInputConnection};
+use std::collections::VecDeque;
+
+use midir::{Ignore, MidiInput, MidiInputConnection, MidiInputPort};
 
 use super::arrivals::Arrivals;
 use super::clock::{HostClock, TakeClock};
-use super::devices::{NO_NOTES, NotesIn};
+use super::devices::{InputNews, NO_NOTES, NotesIn};
+use super::input_watch::{InputWatch, Inputs, told_apart};
 use super::wires::{DriverEnd, DriverMessage, MessagesEnd, ShortMessage, Stamp, StampedMessage};
 use crate::time::Nanos;
 
@@ -20,54 +24,76 @@ pub enum MidiError {
     /// The system has no MIDI, or it does not answer.
     #[error("{0}: the system has no MIDI sequencer, or it does not answer")]
     NoSystem(#[from] midir::InitError),
+    /// Nobody can watch the inputs.
+    #[error("cannot start a thread that watches MIDI inputs: {0}")]
+    NoWatch(#[from] std::io::Error),
 }
 
-/// Connections to MIDI inputs.
+/// MIDI inputs, watched.
 pub struct MidiIn {
     arrivals: Arrivals,
-    /// Held open.
-    connections: Vec<Connection>,
+    /// Those that were there from the start.
+    first: VecDeque<String>,
     refused: Vec<String>,
+    watch: InputWatch,
 }
 
-struct Connection {
-    name: String,
-    _open: MidiInputConnection<()>,
+/// The inputs of this system that are wanted, and the connections to them.
+struct SystemInputs {
+    listing: MidiInput,
+    wanted: Option<String>,
+    driver: DriverEnd,
+    clock: HostClock,
+    open: Vec<(String, MidiInputConnection<()>)>,
+    /// Connections made so far: each has a number, and a clock, of its own.
+    made: usize,
 }
 
 impl MidiIn {
-    /// Connects to every input whose name holds `wanted` (case apart), or to all but the system's through ports.
+    /// Connects to every input whose name holds `wanted` (case apart), or to all but the system's through ports; to those
+    /// that come later, too.
     pub fn open(
         wanted: Option<&str>,
         (session, driver): (MessagesEnd, DriverEnd),
         clock: HostClock,
     ) -> Result<Self, MidiError> {
-        let mut ports =
-            Self { arrivals: Arrivals::new(session), connections: Vec::new(), refused: Vec::new() };
         let listing = MidiInput::new(CLIENT)?;
-        for port in listing.ports() {
-            let Ok(name) = listing.port_name(&port) else {
-                continue;
-            };
-            if is_wanted(&name, wanted) {
-                ports.connect(&port, &name, &driver, clock)?;
+        let wanted = wanted.map(str::to_owned);
+        let mut inputs = SystemInputs { listing, wanted, driver, clock, open: Vec::new(), made: 0 };
+        let mut refused = Vec::new();
+        for (name, port) in inputs.ports() {
+            if let Err(why) = inputs.join(&name, &port) {
+                refused.push(format!("{name} does not open ({why})."));
             }
         }
-        Ok(ports)
+        let first: VecDeque<String> = inputs.open.iter().map(|(name, _)| name.clone()).collect();
+        let watch = InputWatch::over(inputs, first.iter().cloned().collect())?;
+        Ok(Self { arrivals: Arrivals::new(session), first, refused, watch })
     }
 
-    fn connect(
-        &mut self,
-        port: &midir::MidiInputPort,
-        name: &str,
-        driver: &DriverEnd,
-        clock: HostClock,
-    ) -> Result<(), MidiError> {
-        let mut input = MidiInput::new(CLIENT)?;
+    /// What has to be said: inputs that refuse, or that there is none.
+    pub fn said(&self) -> Vec<String> {
+        let none = self.first.is_empty().then(|| NO_NOTES.to_owned());
+        self.refused.iter().cloned().chain(none).collect()
+    }
+}
+
+impl SystemInputs {
+    /// The wanted inputs, each by the name that stays over a replug.
+    fn ports(&self) -> Vec<(String, MidiInputPort)> {
+        let ports = self.listing.ports().into_iter();
+        let named = ports.filter_map(|port| Some((self.listing.port_name(&port).ok()?, port)));
+        let wanted = named.filter(|(name, _)| is_wanted(name, self.wanted.as_deref()));
+        let (names, ports): (Vec<String>, Vec<MidiInputPort>) =
+            wanted.map(|(name, port)| (plain_name(&name).to_owned(), port)).unzip();
+        told_apart(names).into_iter().zip(ports).collect()
+    }
+
+    fn join(&mut self, name: &str, port: &MidiInputPort) -> Result<(), String> {
+        let mut input = MidiInput::new(CLIENT).map_err(|error| error.to_string())?;
         // Clocks and active sensing come many times a second and say nothing here; system exclusive is too long.
         input.ignore(Ignore::All);
-        let driver = driver.clone();
-        let port_index = self.connections.len();
+        let (driver, clock, port_index) = (self.driver.clone(), self.clock, self.made);
         let hand_over = move |stamp_us: u64, bytes: &[u8], (): &mut ()| {
             let arrived = clock.now();
             if let Some(message) = ShortMessage::new(bytes) {
@@ -76,25 +102,25 @@ impl MidiIn {
                 driver.give(DriverMessage { port: port_index, stamp, message });
             }
         };
-        match input.connect(port, "in", hand_over, ()) {
-            Ok(open) => {
-                let name = plain_name(name).to_owned();
-                self.connections.push(Connection { name, _open: open });
-            }
-            Err(error) => self.refused.push(format!("{} does not open ({error}).", plain_name(name))),
-        }
+        let open = input.connect(port, "in", hand_over, ()).map_err(|error| error.to_string())?;
+        self.open.push((name.to_owned(), open));
+        self.made += 1;
         Ok(())
     }
+}
 
-    /// What has to be said: inputs that refuse, or that there is none.
-    pub fn said(&self) -> Vec<String> {
-        let none = self.connections.is_empty().then(|| NO_NOTES.to_owned());
-        self.refused.iter().cloned().chain(none).collect()
+impl Inputs for SystemInputs {
+    fn there(&mut self) -> Option<Vec<String>> {
+        Some(self.ports().into_iter().map(|(name, _)| name).collect())
     }
 
-    /// The names of the inputs that are open.
-    pub fn names(&self) -> impl Iterator<Item = &str> {
-        self.connections.iter().map(|connection| connection.name.as_str())
+    fn connect(&mut self, name: &str) -> bool {
+        let port = self.ports().into_iter().find(|(there, _)| there == name);
+        port.is_some_and(|(name, port)| self.join(&name, &port).is_ok())
+    }
+
+    fn release(&mut self, name: &str) {
+        self.open.retain(|(open, _)| open != name);
     }
 }
 
@@ -134,6 +160,10 @@ impl NotesIn for MidiIn {
 
     fn dropped(&self) -> u64 {
         self.arrivals.dropped()
+    }
+
+    fn input_news(&mut self) -> Option<InputNews> {
+        self.first.pop_front().map(InputNews::Come).or_else(|| self.watch.news())
     }
 }
 

@@ -4,6 +4,10 @@
 //! meets it to the frame ([`super::playheads`]). The callback runs on the server's real-time thread and keeps the law of
 //! [`super::callback`].
 
+use std::collections::VecDeque;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+
 use jack::{
     AsyncClient, Client, ClientOptions, ClientStatus, Control, LatencyType, MidiIn, Port, PortFlags,
     ProcessHandler, ProcessScope, Unowned,
@@ -11,7 +15,8 @@ use jack::{
 
 use super::arrivals::Arrivals;
 use super::clock::{HostClock, TakeClock};
-use super::devices::{NO_NOTES, NotesIn};
+use super::devices::{InputNews, NO_NOTES, NotesIn};
+use super::input_watch::{InputWatch, Inputs};
 use super::playheads::Cycle;
 use super::wires::{DriverEnd, DriverMessage, MessagesEnd, NEWS, ShortMessage, Stamp, StampedMessage};
 use crate::time::{FrameRate, FrameSpan, NanoSpan, Nanos};
@@ -27,6 +32,9 @@ pub enum JackError {
     /// Nobody is there.
     #[error("no JACK server answers")]
     NoServer,
+    /// Nobody can watch the inputs.
+    #[error("cannot start a thread that watches MIDI inputs: {0}")]
+    NoWatch(#[from] std::io::Error),
     /// The server refuses.
     #[error("cannot {operation}: {error}")]
     Refused {
@@ -54,8 +62,21 @@ fn unreached(error: jack::Error) -> JackError {
 pub struct JackMidiIn {
     arrivals: Arrivals,
     cycles: rtrb::Consumer<Cycle>,
-    connected: usize,
-    _client: AsyncClient<(), Driver>,
+    /// Those that were there from the start.
+    first: VecDeque<String>,
+    watch: InputWatch,
+}
+
+/// The outputs of the server's programs that are wanted.
+struct ServerOutputs {
+    client: AsyncClient<(), Driver>,
+    /// The name of our own port.
+    own: String,
+    /// In small letters.
+    wanted: String,
+    /// Cycles of the server so far, and as many as the last look saw: a dead server has none.
+    beats: Arc<AtomicU64>,
+    seen: u64,
 }
 
 impl JackMidiIn {
@@ -70,16 +91,44 @@ impl JackMidiIn {
         let own = port.name().map_err(refused("name the port"))?;
         let (passed, cycles) = rtrb::RingBuffer::new(NEWS);
         let sound = SoundPorts::of(&client);
-        let client = client
-            .activate_async((), Driver { port, session: driver, clock, sound, passed })
-            .map_err(refused("start the client"))?;
-        let connected = connect(client.as_client(), wanted, &own);
-        Ok(Self { arrivals: Arrivals::new(session), cycles, connected, _client: client })
+        let beats = Arc::new(AtomicU64::new(0));
+        let driver = Driver { port, session: driver, clock, sound, passed, beats: Arc::clone(&beats) };
+        let client = client.activate_async((), driver).map_err(refused("start the client"))?;
+        let wanted = wanted.unwrap_or_default().to_lowercase();
+        let mut outputs = ServerOutputs { client, own, wanted, beats, seen: 0 };
+        let first: VecDeque<String> =
+            outputs.wanted().into_iter().filter(|name| outputs.connect(name)).collect();
+        let watch = InputWatch::over(outputs, first.iter().cloned().collect())?;
+        Ok(Self { arrivals: Arrivals::new(session), cycles, first, watch })
     }
 
     /// What has to be said: that nothing is connected yet.
     pub fn said(&self) -> Option<String> {
-        (self.connected == 0).then(|| NO_NOTES.to_owned())
+        self.first.is_empty().then(|| NO_NOTES.to_owned())
+    }
+}
+
+impl ServerOutputs {
+    fn wanted(&self) -> Vec<String> {
+        let names = outputs(self.client.as_client());
+        names.into_iter().filter(|name| name.to_lowercase().contains(&self.wanted)).collect()
+    }
+}
+
+impl Inputs for ServerOutputs {
+    fn there(&mut self) -> Option<Vec<String>> {
+        let beats = self.beats.load(Ordering::Relaxed);
+        // A server that is gone is the sound's news; asking it for its ports would only wait.
+        let alive = beats != std::mem::replace(&mut self.seen, beats);
+        alive.then(|| self.wanted())
+    }
+
+    fn connect(&mut self, name: &str) -> bool {
+        self.client.as_client().connect_ports_by_name(name, &self.own).is_ok()
+    }
+
+    fn release(&mut self, _: &str) {
+        // The server took the connection away with the port.
     }
 }
 
@@ -93,16 +142,6 @@ fn outputs(client: &Client) -> Vec<String> {
     client.ports(None, Some(MIDI_TYPE), PortFlags::IS_OUTPUT)
 }
 
-/// Connects what is wanted; says how many outputs were.
-fn connect(client: &Client, wanted: Option<&str>, own: &str) -> usize {
-    let wanted = wanted.unwrap_or_default().to_lowercase();
-    outputs(client)
-        .iter()
-        .filter(|name| name.to_lowercase().contains(&wanted))
-        .filter(|name| client.connect_ports_by_name(name, own).is_ok())
-        .count()
-}
-
 impl NotesIn for JackMidiIn {
     fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage> {
         while let Ok(cycle) = self.cycles.pop() {
@@ -113,6 +152,10 @@ impl NotesIn for JackMidiIn {
 
     fn dropped(&self) -> u64 {
         self.arrivals.dropped()
+    }
+
+    fn input_news(&mut self) -> Option<InputNews> {
+        self.first.pop_front().map(InputNews::Come).or_else(|| self.watch.news())
     }
 
     fn goes_with_sound(&self) -> bool {
@@ -164,10 +207,12 @@ struct Driver {
     clock: HostClock,
     sound: SoundPorts,
     passed: rtrb::Producer<Cycle>,
+    beats: Arc<AtomicU64>,
 }
 
 impl ProcessHandler for Driver {
     fn process(&mut self, client: &Client, scope: &ProcessScope) -> Control {
+        self.beats.fetch_add(1, Ordering::Relaxed);
         let cycle = self.sound.cycle(scope);
         if let Some((cycle, _)) = cycle {
             // Where there is no room the session has enough of them to go by.

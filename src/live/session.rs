@@ -5,7 +5,9 @@
 //! a [`Moment`]. All times come from the sound device's frames through one fitted line.
 
 mod ahead;
+mod ear;
 mod run;
+mod sound;
 #[cfg(test)]
 mod tests;
 
@@ -45,7 +47,7 @@ pub fn play(
             let arrangement = arrangement(plan);
             let count_in = plan.tempo().nanos(Ticks::ZERO + arrangement.count_in) - crate::time::Nanos::ZERO;
             let devices = devices::open(&plan.sound, &plan.notes, count_in, (audio, midi), clock);
-            Run::new(plan, arrangement, devices, end, keeper, &stop).until_over(&mut clock)
+            Run::new(plan, arrangement, devices, end, keeper, (&stop, clock.now())).until_over(&mut clock)
         });
         let session = session.map_err(LiveError::Thread)?;
         let shown = view(&view_end);

@@ -7,6 +7,8 @@
 //! | MIDI driver → session | channel of [`DriverMessage`] | the message is dropped and counted |
 //! | session → view | the latest [`Moment`](super::Moment), swapped | the view skips one |
 //! | view → session | channel of [`Cue`] | the cue is dropped: 64 presses wait already |
+//! | input watch → session | channel of [`InputNews`](super::devices::InputNews) | the news is dropped: 64 wait already |
+//! | reopening → session | channel of one [`Pair`](super::reopen::Pair) | never: one thread opens one pair |
 //!
 //! All orders to the audio thread are plain values, so nothing is ever freed there and no ring is needed for garbage.
 
@@ -236,20 +238,28 @@ pub struct Wires {
 /// Builds both ends of every wire.
 pub fn wires() -> Wires {
     let (cues, cues_end) = bounded(CUES);
-    let (messages, messages_end) = bounded(DRIVER_MESSAGES);
-    let (orders, orders_end) = rtrb::RingBuffer::new(ORDERS);
-    let (news, news_end) = rtrb::RingBuffer::new(NEWS);
     let latest = Arc::new(Latest::default());
-    let dropped = Arc::new(AtomicU64::new(0));
     Wires {
         session: SessionEnd { cues: cues_end, latest: Arc::clone(&latest) },
         view: ViewEnd { cues, latest },
-        audio: (ToAudioEnd { orders, news: news_end }, AudioEnd { orders: orders_end, news }),
-        midi: (
-            MessagesEnd { messages: messages_end, dropped: Arc::clone(&dropped) },
-            DriverEnd { messages, dropped },
-        ),
+        audio: audio_wires(),
+        midi: midi_wires(),
     }
+}
+
+/// Both ends of the wires to a sound device; a device that is opened again in mid-take gets new ones.
+pub fn audio_wires() -> (ToAudioEnd, AudioEnd) {
+    let (orders, orders_end) = rtrb::RingBuffer::new(ORDERS);
+    let (news, news_end) = rtrb::RingBuffer::new(NEWS);
+    (ToAudioEnd { orders, news: news_end }, AudioEnd { orders: orders_end, news })
+}
+
+/// Both ends of the wires from MIDI inputs; inputs that are opened again in mid-take get new ones.
+pub fn midi_wires() -> (MessagesEnd, DriverEnd) {
+    let (messages, messages_end) = bounded(DRIVER_MESSAGES);
+    let dropped = Arc::new(AtomicU64::new(0));
+    let session = MessagesEnd { messages: messages_end, dropped: Arc::clone(&dropped) };
+    (session, DriverEnd { messages, dropped })
 }
 
 #[cfg(test)]

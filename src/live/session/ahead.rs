@@ -2,10 +2,10 @@
 
 use std::collections::VecDeque;
 
+use super::sound::Sound;
 use crate::band::voices::{Hearing, Strike};
 use crate::band::{BandNote, Part};
 use crate::live::clock::TakeClock;
-use crate::live::devices::SoundOut;
 use crate::live::wires::ToAudio;
 use crate::time::{FrameSpan, Frames, TempoMap, Ticks};
 
@@ -25,7 +25,7 @@ impl Ahead {
     }
 
     /// Sends what is due before `until`. What finds no room is kept for the next tick.
-    pub fn send(&mut self, sound: &mut dyn SoundOut, clock: &TakeClock, until: Frames) {
+    pub fn send(&mut self, sound: &mut Sound, clock: &TakeClock, until: Frames) {
         while let Some(order) = self.orders.pop_front() {
             if let Err(order) = sound.send(order) {
                 self.orders.push_front(order);
@@ -56,6 +56,15 @@ impl Ahead {
         self.notes.extend(closing);
         self.next = self.next.min(kept);
         self.orders.push_back(ToAudio::DropFrom(clock.frame(self.tempo.nanos(end))));
+    }
+
+    /// Begins anew with a device that knows nothing yet: what it has not taken sound for, and what is muted.
+    pub fn start_again(&mut self, from: Frames, muted: &[Part], clock: &TakeClock) {
+        self.orders.clear();
+        for &part in muted {
+            self.hear(part, Hearing::Muted);
+        }
+        self.next = self.notes.partition_point(|note| clock.frame(self.tempo.nanos(note.at)) < from);
     }
 
     /// Mutes a part or lets it sound.

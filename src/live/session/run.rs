@@ -3,16 +3,18 @@
 use std::sync::Arc;
 
 use super::ahead::Ahead;
+use super::ear::{Ear, InputChange};
+use super::sound::Sound;
 use crate::band::voices::Hearing;
 use crate::band::{Arrangement, CountIn, Part, close, tonic};
 use crate::live::clock::{ClockLine, Pace, TakeClock};
-use crate::live::devices::{Devices, SoundState};
-use crate::live::keep::{KeeperEnd, ToKeeper};
+use crate::live::devices::Devices;
+use crate::live::keep::KeeperEnd;
 use crate::live::moment::{Ending, Moment, Place};
-use crate::live::plan::{Dropped, Gap, Played, SessionPlan, Stopped};
-use crate::live::silent::SilentSound;
+use crate::live::plan::{Dropped, Played, SessionPlan, Stopped};
+use crate::live::silent::NobodyPlays;
 use crate::live::stop_signal::StopSignal;
-use crate::live::wires::{Cue, FromAudio, SessionEnd, StampedMessage};
+use crate::live::wires::{Cue, FromAudio, SessionEnd};
 use crate::time::{Frames, NanoSpan, Nanos, TempoMap, TickSpan, Ticks};
 
 /// How long a session rests between ticks.
@@ -21,8 +23,6 @@ pub(super) const TICK: NanoSpan = NanoSpan::millis(5);
 const HORIZON: NanoSpan = NanoSpan::millis(1000);
 /// Time between the first news of the sound device and the first click: the line settles, the player breathes in.
 const LEAD: NanoSpan = NanoSpan::millis(500);
-/// A sound device that gives no news for this long is taken for gone: some hosts say nothing when it is.
-const WATCHDOG: NanoSpan = NanoSpan::millis(2000);
 /// How long sounding notes get to die away when the take is stopped at once.
 const FADE: NanoSpan = NanoSpan::millis(200);
 
@@ -32,9 +32,9 @@ const TELL: NanoSpan = NanoSpan::millis(500);
 /// A session under way.
 pub(super) struct Run<'a> {
     plan: &'a SessionPlan,
-    devices: Devices,
+    sound: Sound,
+    ear: Ear,
     wires: SessionEnd,
-    keeper: KeeperEnd,
     /// How far the take had gone on when the keeper was last told.
     told: Nanos,
     stop: &'a StopSignal,
@@ -46,18 +46,11 @@ pub(super) struct Run<'a> {
     closing: TickSpan,
     /// Set by the first news of the sound device.
     clock: Option<TakeClock>,
-    /// The frame up to which the device has taken sound, and when it last said so.
+    /// The frame up to which the device has taken sound.
     rendered: Frames,
-    last_news: Nanos,
     muted: Vec<Part>,
-    messages: Vec<StampedMessage>,
     notes: u32,
     dropped: Dropped,
-    gaps: Vec<Gap>,
-    /// Since when no note can arrive any more.
-    deaf_since: Option<Nanos>,
-    /// The take's time at the last tick.
-    last_tick: Nanos,
     said: Arc<Vec<String>>,
     ending: Ending,
     stopped: Option<Stopped>,
@@ -67,19 +60,20 @@ impl<'a> Run<'a> {
     pub fn new(
         plan: &'a SessionPlan,
         arrangement: Arrangement,
-        mut devices: Devices,
+        devices: Devices,
         wires: SessionEnd,
         keeper: KeeperEnd,
-        stop: &'a StopSignal,
+        (stop, now): (&'a StopSignal, Nanos),
     ) -> Self {
         let mut ahead = Ahead::new(arrangement.notes, plan.tempo());
         for &part in &plan.mutes {
             ahead.hear(part, Hearing::Muted);
         }
         Self {
-            keeper,
+            sound: Sound::new(devices.sound, devices.open_again, now),
+            ear: Ear::new(devices.notes, keeper),
             told: Nanos::ZERO,
-            said: Arc::new(std::mem::take(&mut devices.said)),
+            said: Arc::new(devices.said),
             tempo: plan.tempo(),
             count_in: CountIn::of(&plan.form, plan.quarter()),
             end: arrangement.end,
@@ -87,17 +81,11 @@ impl<'a> Run<'a> {
             muted: plan.mutes.clone(),
             clock: None,
             rendered: Frames::ZERO,
-            last_news: Nanos::ZERO,
-            messages: Vec::new(),
             notes: 0,
-            gaps: Vec::new(),
-            deaf_since: None,
-            last_tick: Nanos::ZERO,
             dropped: Dropped::default(),
             ending: Ending::default(),
             stopped: None,
             plan,
-            devices,
             wires,
             stop,
             ahead,
@@ -106,7 +94,6 @@ impl<'a> Run<'a> {
 
     /// Runs until the take is over.
     pub fn until_over(mut self, pace: &mut impl Pace) -> Played {
-        self.last_news = pace.now();
         let stopped = loop {
             if let Some(stopped) = self.tick(pace.now()) {
                 break stopped;
@@ -116,17 +103,19 @@ impl<'a> Run<'a> {
         if matches!(stopped, Stopped::Now(_) | Stopped::Interrupted(_)) {
             self.fade(pace);
         }
-        self.dropped.underruns = self.devices.sound.underruns();
-        self.gaps.extend(self.deaf_since.map(|from| Gap { from, until: self.last_tick }));
-        if self.dropped.messages > 0 {
-            self.say(format!("{} MIDI messages found no room. The gap is marked.", self.dropped.messages));
+        self.dropped.underruns = self.sound.underruns();
+        let (messages, gaps, dropped) = self.ear.close();
+        self.dropped.messages = dropped;
+        if dropped > 0 {
+            let sentence = format!("{dropped} MIDI messages found no room. The gap is marked.");
+            Arc::make_mut(&mut self.said).push(sentence);
         }
         Played {
-            messages: self.messages,
+            messages,
             count_in: self.count_in.length,
             tempo: self.tempo,
             dropped: self.dropped,
-            gaps: self.gaps,
+            gaps,
             said: Arc::unwrap_or_clone(self.said),
             stopped,
             view: Ok(()),
@@ -139,7 +128,7 @@ impl<'a> Run<'a> {
         self.watch_sound(now);
         self.obey_cues(now);
         self.send_ahead();
-        self.take_notes(now);
+        self.listen(now);
         let place = self.place(now);
         self.show(place);
         if place == Place::Over {
@@ -150,36 +139,43 @@ impl<'a> Run<'a> {
     }
 
     fn hear_news(&mut self, now: Nanos) {
-        while let Some(news) = self.devices.sound.news(now) {
+        while let Some(news) = self.sound.news(now) {
             let FromAudio { frame, frames, heard_at, late, lost, .. } = news;
             self.rendered = frame + frames;
-            self.last_news = now;
             self.dropped.late_notes += u64::from(late);
             self.dropped.news += u64::from(lost);
-            let rate = self.devices.sound.rate();
+            let rate = self.sound.rate();
             let start = self.rendered + rate.frames(LEAD);
             let first = || TakeClock::new(ClockLine::new(rate, frame, heard_at), start, rate);
             self.clock.get_or_insert_with(first).observe(news);
         }
     }
 
-    /// Puts silence in the place of a sound device that is gone; the take's clock runs on.
+    /// Lets silence stand in for a sound device that is gone, and the device come back.
     fn watch_sound(&mut self, now: Nanos) {
-        let lost = match self.devices.sound.state() {
-            SoundState::Lost(why) => why,
-            SoundState::Runs if now - self.last_news > WATCHDOG => "it fell silent".to_owned(),
-            SoundState::Runs => return,
-        };
-        let heard_until = self.take_time(self.last_news).max(Nanos::ZERO);
-        let rate = self.devices.sound.rate();
-        let frame = self.clock.as_ref().map_or(0.0, |clock| clock.line.frame_at(now));
-        self.devices.sound = Box::new(SilentSound::going_on(rate, Frames(frame.ceil() as i64), now));
-        self.last_news = now;
-        self.say(format!("The sound device is gone ({lost}): playing on with the visible beat."));
-        if self.devices.notes.goes_with_sound() {
-            let at = self.bar_name(heard_until);
-            self.say(format!("The MIDI input is gone with it {at}. The gap is marked."));
-            self.deaf_since = self.deaf_since.or(Some(heard_until));
+        if let Some(gone) = self.sound.watch(now, self.clock.as_ref()) {
+            self.say(format!("The sound device is gone ({}): playing on with the visible beat.", gone.why));
+            let until = self.take_time(gone.heard_until).max(Nanos::ZERO);
+            let notes = self.ear.goes_with_sound().then(|| {
+                let (notes, lost) = self.ear.replace(Box::new(NobodyPlays), until);
+                if lost {
+                    let at = self.bar_name(until);
+                    self.say(format!("The MIDI input is gone with it {at}. The gap is marked."));
+                }
+                notes
+            });
+            if let Err(error) = self.sound.recover(gone, notes) {
+                self.say(format!("It is not looked for again ({error})."));
+            }
+        }
+        let Some(clock) = &self.clock else { return };
+        let Some(back) = self.sound.welcome_back(now, clock) else { return };
+        self.rendered = back.rendered;
+        self.ahead.start_again(back.rendered, &self.muted, clock);
+        let at = self.bar_name(clock.take_time(now));
+        self.say(format!("The sound is back {at}."));
+        if let Some(notes) = back.notes {
+            self.ear.replace(notes, self.take_time(now));
         }
     }
 
@@ -244,47 +240,29 @@ impl<'a> Run<'a> {
 
     fn send_ahead(&mut self) {
         if let Some(clock) = &self.clock {
-            let until = self.rendered + self.devices.sound.rate().frames(HORIZON);
-            self.ahead.send(self.devices.sound.as_mut(), clock, until);
+            let until = self.rendered + self.sound.rate().frames(HORIZON);
+            self.ahead.send(&mut self.sound, clock, until);
         }
     }
 
-    /// Keeps what was played since the first click. What came before it is no part of the take.
-    fn take_notes(&mut self, now: Nanos) {
+    /// Takes in what was played, and which inputs came and went.
+    fn listen(&mut self, now: Nanos) {
         let Some(clock) = &self.clock else { return };
-        let bar_one = self.tempo.nanos(Ticks::ZERO + self.count_in.length);
-        while let Some(message) = self.devices.notes.next(clock, now) {
-            if message.at >= Nanos::ZERO {
-                self.notes += u32::from(message.message.starts_note() && message.at >= bar_one);
-                self.keeper.give(ToKeeper::Message(message));
-                self.messages.push(message);
-            }
-        }
-        self.tell_how_far(now);
-        self.mark_gap(now);
-    }
-
-    /// Tells the keeper now and then how far the take has gone on, so that a take without notes is known too.
-    fn tell_how_far(&mut self, now: Nanos) {
-        let reached = self.take_time(now);
+        self.notes += self.ear.listen(clock, now, self.tempo.nanos(Ticks::ZERO + self.count_in.length));
+        let reached = clock.take_time(now);
         if reached - self.told >= TELL {
             self.told = reached;
-            self.keeper.give(ToKeeper::Reached(reached));
+            self.ear.tell(reached);
         }
-    }
-
-    /// Marks the time since the last tick where messages were dropped in it.
-    fn mark_gap(&mut self, now: Nanos) {
-        let (from, until) = (self.last_tick, self.take_time(now).max(Nanos::ZERO));
-        self.last_tick = until;
-        let dropped = self.devices.notes.dropped();
-        if dropped == self.dropped.messages {
-            return;
-        }
-        self.dropped.messages = dropped;
-        match self.gaps.last_mut() {
-            Some(gap) if gap.until == from => gap.until = until,
-            _ => self.gaps.push(Gap { from, until }),
+        while let Some(change) = self.ear.change(reached) {
+            let at = self.bar_name(reached);
+            match change {
+                InputChange::Gone(name) => self.say(format!("{name} gone {at}; waiting. The gap is marked.")),
+                InputChange::Back(name) => self.say(format!("{name} is back {at}.")),
+                // Those that were there before the first click are no news.
+                InputChange::New(name) if reached > Nanos::ZERO => self.say(format!("{name} is heard {at}.")),
+                InputChange::New(_) => {}
+            }
         }
     }
 

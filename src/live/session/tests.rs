@@ -1,7 +1,7 @@
 //! Whole takes with made-up time: a clock that only counts, devices that only listen.
 
-use std::cell::RefCell;
-use std::rc::Rc;
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex};
 
 use proptest::prelude::*;
 
@@ -12,9 +12,10 @@ use crate::band::{ClickOn, Part, Seed};
 use crate::chart::Feel;
 use crate::live::callback::Callback;
 use crate::live::clock::{Pace, TakeClock};
-use crate::live::devices::{Devices, NotesIn, SoundOut, SoundState};
+use crate::live::devices::{Devices, InputNews, NotesIn, SoundOut, SoundState};
 use crate::live::midi_from_file::MidiFromFile;
 use crate::live::plan::{Gap, NotesChoice, SoundChoice, Stopped};
+use crate::live::reopen::{OpenAgain, Opening, Pair};
 use crate::live::silent::{NobodyPlays, SilentSound};
 use crate::live::wires::{AudioEnd, FromAudio, ShortMessage, StampedMessage, ToAudio, ToAudioEnd};
 use crate::time::{FrameRate, FrameSpan, Frames, NanoSpan, Nanos, TempoMap, TickSpan};
@@ -64,8 +65,19 @@ fn plan(chords: &str, choruses: u16) -> SessionPlan {
     }
 }
 
+/// What is lost stays lost.
+fn never() -> OpenAgain {
+    struct Never;
+    impl Opening for Never {
+        fn opened(&mut self) -> Option<Pair> {
+            None
+        }
+    }
+    Box::new(|_| Ok(Box::new(Never)))
+}
+
 fn silent(now: Nanos, notes: Box<dyn NotesIn>) -> Devices {
-    Devices { sound: Box::new(SilentSound::new(now)), notes, said: Vec::new() }
+    Devices { sound: Box::new(SilentSound::new(now)), notes, said: Vec::new(), open_again: never() }
 }
 
 fn note(key: u8) -> ShortMessage {
@@ -79,7 +91,7 @@ fn run(plan: &SessionPlan, notes: Box<dyn NotesIn>, mut at_rest: impl FnMut(&Vie
     let mut clock = Counting::doing(|now| at_rest(&view, now));
     let devices = silent(clock.now, notes);
     let stop = StopSignal::never();
-    Run::new(plan, arrangement(plan), devices, wires.session, KeeperEnd::nobody(), &stop)
+    Run::new(plan, arrangement(plan), devices, wires.session, KeeperEnd::nobody(), (&stop, Nanos(77)))
         .until_over(&mut clock)
 }
 
@@ -174,11 +186,15 @@ fn a_signal_keeps_what_was_played() {
     let notes =
         MidiFromFile::new(&[(Nanos(100), note(60)), (Nanos(30_000_000_000), note(61))], NanoSpan::ZERO);
     let devices = silent(clock.now, Box::new(notes));
-    let played = Run::new(&plan, arrangement(&plan), devices, wires.session, KeeperEnd::nobody(), &stop)
-        .until_over(&mut clock);
+    let played =
+        Run::new(&plan, arrangement(&plan), devices, wires.session, KeeperEnd::nobody(), (&stop, Nanos(77)))
+            .until_over(&mut clock);
     assert!(matches!(played.stopped, Stopped::Interrupted(_)));
     assert_eq!(played.messages.len(), 1);
 }
+
+/// What a device was given to sound.
+type Samples = Arc<Mutex<Vec<f32>>>;
 
 /// A sound device made of the real callback, pumped by the session's own clock in blocks of 256.
 struct Pumped {
@@ -186,7 +202,7 @@ struct Pumped {
     callback: Callback,
     start: Nanos,
     frame: i64,
-    heard: Rc<RefCell<Vec<f32>>>,
+    heard: Samples,
     /// After this instant it is gone, without a word.
     dies_at: Nanos,
 }
@@ -194,7 +210,7 @@ struct Pumped {
 const RATE: FrameRate = FrameRate::new(48_000).expect("a rate");
 
 impl Pumped {
-    fn new((wires, audio): (ToAudioEnd, AudioEnd), start: Nanos, heard: Rc<RefCell<Vec<f32>>>) -> Self {
+    fn new((wires, audio): (ToAudioEnd, AudioEnd), start: Nanos, heard: Samples) -> Self {
         let callback = Callback::new(audio, RATE);
         Self { wires, callback, start, frame: 0, heard, dies_at: Nanos(i64::MAX) }
     }
@@ -216,7 +232,7 @@ impl SoundOut for Pumped {
             self.callback.tell(FrameSpan(256), heard_at);
             let mut block = [0.0; 256];
             self.callback.fill(&mut block);
-            self.heard.borrow_mut().extend(block);
+            self.heard.lock().expect("whole").extend(block);
             self.frame += 256;
         }
         self.wires.news.pop().ok()
@@ -230,34 +246,49 @@ impl SoundOut for Pumped {
     }
 }
 
-fn sounded(plan: &SessionPlan, dies_at: Nanos) -> (Played, Vec<f32>) {
-    let wires = wires();
-    let mut clock = Counting::new();
-    let heard = Rc::new(RefCell::new(Vec::new()));
-    let sound = Pumped { dies_at, ..Pumped::new(wires.audio, clock.now, Rc::clone(&heard)) };
-    let devices = Devices { sound: Box::new(sound), notes: Box::new(NobodyPlays), said: Vec::new() };
-    let stop = StopSignal::never();
-    let played = Run::new(plan, arrangement(plan), devices, wires.session, KeeperEnd::nobody(), &stop)
-        .until_over(&mut clock);
-    let frames = heard.take();
-    (played, frames)
+/// The same plan with a click on every beat and nothing else.
+fn clicks_only(plan: SessionPlan) -> SessionPlan {
+    let mutes = vec![Part::Bass, Part::Comp, Part::Ride, Part::Hat, Part::Kick];
+    SessionPlan { mutes, click: ClickOn::EveryPulse, ..plan }
 }
 
-#[test]
-fn each_click_sounds_on_its_frame_and_none_is_late() {
-    let mut plan = plan("Dm7 | G7", 1);
-    plan.mutes = vec![Part::Bass, Part::Comp, Part::Ride, Part::Hat, Part::Kick];
-    plan.click = ClickOn::EveryPulse;
-    let (played, frames) = sounded(&plan, Nanos(i64::MAX));
-    assert_eq!(played.dropped.late_notes, 0);
+/// The frames at which sound begins after silence.
+fn onsets(heard: &[f32]) -> Vec<i64> {
     let mut onsets = Vec::new();
     let mut silence = usize::MAX;
-    for (frame, sample) in frames.iter().enumerate() {
+    for (frame, sample) in heard.iter().enumerate() {
         if *sample != 0.0 && silence > 2000 {
             onsets.push(frame as i64);
         }
         silence = if *sample == 0.0 { silence.saturating_add(1) } else { 0 };
     }
+    onsets
+}
+
+fn sounded(plan: &SessionPlan, dies_at: Nanos) -> (Played, Vec<f32>) {
+    let wires = wires();
+    let mut clock = Counting::new();
+    let heard = Arc::new(Mutex::new(Vec::new()));
+    let sound = Pumped { dies_at, ..Pumped::new(wires.audio, clock.now, Arc::clone(&heard)) };
+    let devices = Devices {
+        sound: Box::new(sound),
+        notes: Box::new(NobodyPlays),
+        said: Vec::new(),
+        open_again: never(),
+    };
+    let stop = StopSignal::never();
+    let played =
+        Run::new(plan, arrangement(plan), devices, wires.session, KeeperEnd::nobody(), (&stop, Nanos(77)))
+            .until_over(&mut clock);
+    let frames = std::mem::take(&mut *heard.lock().expect("whole"));
+    (played, frames)
+}
+
+#[test]
+fn each_click_sounds_on_its_frame_and_none_is_late() {
+    let (played, frames) = sounded(&clicks_only(plan("Dm7 | G7", 1)), Nanos(i64::MAX));
+    assert_eq!(played.dropped.late_notes, 0);
+    let onsets = onsets(&frames);
     let quarter = 12_000;
     let places: Vec<i64> = onsets.iter().map(|frame| frame - onsets[0]).collect();
     let wanted: Vec<i64> = [0, 2, 4, 5, 6, 7].into_iter().chain(8..16).map(|pulse| pulse * quarter).collect();
@@ -273,50 +304,165 @@ fn a_device_that_falls_silent_is_replaced_and_the_take_goes_on() {
     assert!(played.said[0].contains("it fell silent"));
 }
 
-#[test]
-fn an_input_that_goes_with_the_sound_leaves_a_gap_to_the_end_of_the_take() {
-    /// An input of the server that the sound goes to.
-    struct OfTheServer;
-    impl NotesIn for OfTheServer {
-        fn next(&mut self, _: &TakeClock, _: Nanos) -> Option<StampedMessage> {
-            None
-        }
-        fn dropped(&self) -> u64 {
-            0
-        }
-        fn goes_with_sound(&self) -> bool {
-            true
-        }
+/// An input of the server that the sound goes to: its news, and messages as they are due.
+struct OfTheServer {
+    news: VecDeque<InputNews>,
+    line: MidiFromFile,
+}
+
+impl OfTheServer {
+    fn with(line: &[(Nanos, ShortMessage)]) -> Self {
+        let news = VecDeque::from([InputNews::Come("keys".to_owned())]);
+        Self { news, line: MidiFromFile::new(line, NanoSpan::ZERO) }
     }
-    let plan = plan("Dm7 | G7 | Cmaj7 | A7", 2);
+}
+
+impl NotesIn for OfTheServer {
+    fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage> {
+        self.line.next(clock, now)
+    }
+    fn dropped(&self) -> u64 {
+        0
+    }
+    fn input_news(&mut self) -> Option<InputNews> {
+        self.news.pop_front()
+    }
+    fn goes_with_sound(&self) -> bool {
+        true
+    }
+}
+
+/// A take over four bars, twice, whose sound dies at 6 s: half a second before the first click, two of count-in, a second
+/// a bar, so after 3.5 s of the tune.
+fn dying_at_six(notes: Box<dyn NotesIn>, open_again: OpenAgain, heard: Samples) -> Played {
+    let plan = clicks_only(plan("Dm7 | G7 | Cmaj7 | A7", 2));
     let wires = wires();
     let mut clock = Counting::new();
-    let dies_at = Nanos(6_000_000_000);
-    let sound = Pumped { dies_at, ..Pumped::new(wires.audio, clock.now, Rc::default()) };
-    let devices = Devices { sound: Box::new(sound), notes: Box::new(OfTheServer), said: Vec::new() };
+    let sound = Pumped { dies_at: Nanos(6_000_000_000), ..Pumped::new(wires.audio, clock.now, heard) };
+    let devices = Devices { sound: Box::new(sound), notes, said: Vec::new(), open_again };
     let stop = StopSignal::never();
-    let run = Run::new(&plan, arrangement(&plan), devices, wires.session, KeeperEnd::nobody(), &stop);
-    let played = run.until_over(&mut clock);
-    // Half a second before the first click, two of count-in, a second a bar: silent from 3.5 s of the tune on.
+    let keeper = KeeperEnd::nobody();
+    let run = Run::new(&plan, arrangement(&plan), devices, wires.session, keeper, (&stop, clock.now));
+    run.until_over(&mut clock)
+}
+
+#[test]
+fn an_input_that_goes_with_the_sound_leaves_a_gap_to_the_end_of_the_take() {
+    let held = [(Nanos(5_000_000_000), note(62))];
+    let played = dying_at_six(Box::new(OfTheServer::with(&held)), never(), Arc::default());
     assert_eq!(played.said.len(), 2, "{:?}", played.said);
     assert_eq!(played.said[1], "The MIDI input is gone with it at bar 4 of chorus 1. The gap is marked.");
     let [Gap { from, until }] = played.gaps[..] else { panic!("one gap: {:?}", played.gaps) };
     assert!((5.4..5.6).contains(&seconds(from)), "{from:?}");
     assert!((10.9..11.1).contains(&seconds(until)), "to the end of the closing tonic: {until:?}");
+    let let_go = played.messages[1];
+    assert_eq!((let_go.at, let_go.message.bytes()), (from, [0x80, 62, 0].as_slice()), "nobody else could");
+}
+
+#[test]
+fn a_sound_that_comes_back_plays_on_in_time_and_brings_its_input() {
+    /// Opens, half a second after it was begun, a device that has run for three seconds already.
+    struct Soon {
+        polls: u32,
+        heard: Samples,
+    }
+    impl Opening for Soon {
+        fn opened(&mut self) -> Option<Pair> {
+            self.polls += 1;
+            let start = Nanos(5_500_000_000);
+            let sound = || Pumped::new(wires().audio, start, Arc::clone(&self.heard));
+            let line = [(Nanos(8_000_000_000), note(64))];
+            (self.polls == 100)
+                .then(|| Pair { sound: Box::new(sound()), notes: Some(Box::new(OfTheServer::with(&line))) })
+        }
+    }
+    let (first, second) = (Samples::default(), Samples::default());
+    let heard = Arc::clone(&second);
+    let open_again: OpenAgain = Box::new(move |_| Ok(Box::new(Soon { polls: 0, heard: Arc::clone(&heard) })));
+    let played = dying_at_six(Box::new(OfTheServer::with(&[])), open_again, Arc::clone(&first));
+
+    let said: Vec<&str> = played.said.iter().map(String::as_str).collect();
+    let [_, _, "The sound is back at bar 3 of chorus 2.", "keys is back at bar 3 of chorus 2."] = said[..]
+    else {
+        panic!("{said:?}")
+    };
+    assert_eq!(played.stopped, Stopped::AtTheEnd);
+    let [Gap { from, until }] = played.gaps[..] else { panic!("one gap: {:?}", played.gaps) };
+    // The watchdog waits two seconds, the opening half a second, the settling 0.4.
+    assert!(
+        (5.4..5.6).contains(&seconds(from)) && (8.3..8.5).contains(&seconds(until)),
+        "{from:?} {until:?}"
+    );
+    assert_eq!(played.messages.len(), 1, "what is played after the return is heard");
+
+    // Clicks alone sound, on both devices, a quarter of a second apart from the first to the last.
+    let clicks = |heard: &Samples, start: Nanos| -> Vec<i64> {
+        let onsets = onsets(&heard.lock().expect("whole"));
+        onsets.into_iter().map(|frame| RATE.frames(start - Nanos::ZERO).0 + frame).collect()
+    };
+    let (before, after) = (clicks(&first, Nanos(77)), clicks(&second, Nanos(5_500_000_000)));
+    assert!(!after.is_empty(), "nothing sounds on the second device");
+    let quarter = 12_000;
+    for click in after {
+        let off = (click - before[0]).rem_euclid(quarter);
+        assert!(off.min(quarter - off) <= 1, "{off} frames from a beat");
+    }
+    assert_eq!(played.dropped.late_notes, 0);
+}
+
+#[test]
+fn an_input_that_is_unplugged_and_comes_back_leaves_a_gap_between() {
+    /// Goes at 3 s and is back at 4 s.
+    struct Unplugged(VecDeque<(Nanos, InputNews)>, Nanos);
+    impl NotesIn for Unplugged {
+        fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage> {
+            self.1 = clock.take_time(now);
+            None
+        }
+        fn dropped(&self) -> u64 {
+            0
+        }
+        fn input_news(&mut self) -> Option<InputNews> {
+            let due = self.0.front().is_some_and(|(at, _)| *at <= self.1);
+            if due { self.0.pop_front().map(|(_, news)| news) } else { None }
+        }
+    }
+    let at = |millis: i64, news: fn(String) -> InputNews, name: &str| {
+        (Nanos(millis * 1_000_000), news(name.to_owned()))
+    };
+    let news = [
+        at(-9_000, InputNews::Come, "guitar"),
+        at(3_000, InputNews::Gone, "guitar"),
+        at(3_500, InputNews::Come, "pad"),
+        at(4_000, InputNews::Come, "guitar"),
+    ];
+    let input = Unplugged(VecDeque::from(news), Nanos(i64::MIN));
+    let played = run(&plan("Dm7 | G7 | Cmaj7 | A7", 1), Box::new(input), |_, _| ());
+    let said = [
+        "guitar gone at bar 2; waiting. The gap is marked.",
+        "pad is heard at bar 2.",
+        "guitar is back at bar 3.",
+    ];
+    assert_eq!(played.said, said);
+    let [Gap { from, until }] = played.gaps[..] else { panic!("one gap: {:?}", played.gaps) };
+    assert!(
+        (2.99..3.02).contains(&seconds(from)) && (3.99..4.02).contains(&seconds(until)),
+        "{from:?} {until:?}"
+    );
 }
 
 #[test]
 fn a_stopped_chorus_closes_on_the_tonic_though_later_notes_were_sent() {
     // A device that only remembers its orders.
     #[derive(Clone, Default)]
-    struct Ledger(Rc<RefCell<Vec<(Frames, Strike)>>>);
+    struct Ledger(Arc<Mutex<Vec<(Frames, Strike)>>>);
     struct Remembering(SilentSound, Ledger);
     impl SoundOut for Remembering {
         fn rate(&self) -> FrameRate {
             self.0.rate()
         }
         fn send(&mut self, order: ToAudio) -> Result<(), ToAudio> {
-            let mut orders = self.1.0.borrow_mut();
+            let mut orders = self.1.0.lock().expect("whole");
             match order {
                 ToAudio::Strike { at, strike } => orders.push((at, strike)),
                 ToAudio::DropFrom(frame) => orders.retain(|(at, _)| *at < frame),
@@ -348,12 +494,13 @@ fn a_stopped_chorus_closes_on_the_tonic_though_later_notes_were_sent() {
         }
     });
     let sound = Box::new(Remembering(SilentSound::new(clock.now), ledger.clone()));
-    let devices = Devices { sound, notes: Box::new(NobodyPlays), said: Vec::new() };
+    let devices = Devices { sound, notes: Box::new(NobodyPlays), said: Vec::new(), open_again: never() };
     let stop = StopSignal::never();
-    let played = Run::new(&plan, arrangement(&plan), devices, wires.session, KeeperEnd::nobody(), &stop)
-        .until_over(&mut clock);
+    let played =
+        Run::new(&plan, arrangement(&plan), devices, wires.session, KeeperEnd::nobody(), (&stop, Nanos(77)))
+            .until_over(&mut clock);
     assert_eq!(played.stopped, Stopped::AfterChorus(1));
-    let orders = ledger.0.borrow();
+    let orders = ledger.0.lock().expect("whole");
     let bass: Vec<_> = orders.iter().filter(|(_, strike)| strike.part == Part::Bass).collect();
     let (last, before) = (bass[bass.len() - 1], bass[bass.len() - 2]);
     assert_eq!(bass.len(), 9, "two bars of four, then the tonic");

@@ -1,0 +1,169 @@
+//! The ear of a session: what was played, and the stretches in which it may have missed something.
+
+use std::collections::BTreeSet;
+
+use crate::live::clock::TakeClock;
+use crate::live::devices::{InputNews, NotesIn};
+use crate::live::keep::{KeeperEnd, ToKeeper};
+use crate::live::plan::Gap;
+use crate::live::wires::{ShortMessage, StampedMessage};
+use crate::time::Nanos;
+
+/// What happened to an input, told once.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum InputChange {
+    /// It is gone; from here on something may be missing.
+    Gone(String),
+    /// One that was gone is back.
+    Back(String),
+    /// One that was never there before.
+    New(String),
+}
+
+/// Everything heard so far.
+pub(super) struct Ear {
+    input: Box<dyn NotesIn>,
+    keeper: KeeperEnd,
+    messages: Vec<StampedMessage>,
+    gaps: Vec<Gap>,
+    /// The inputs that are connected, and those that were.
+    present: Vec<String>,
+    gone: Vec<String>,
+    /// Since when something may be missing.
+    deaf_since: Option<Nanos>,
+    /// The take's time at the last tick.
+    last_tick: Nanos,
+    /// Notes that were struck and not let go of yet: channel and key.
+    sounding: BTreeSet<(u8, u8)>,
+    /// Messages that found no room: with inputs that were replaced, and as the last tick knew.
+    dropped_before: u64,
+    dropped: u64,
+}
+
+impl Ear {
+    pub fn new(input: Box<dyn NotesIn>, keeper: KeeperEnd) -> Self {
+        Self {
+            input,
+            keeper,
+            messages: Vec::new(),
+            gaps: Vec::new(),
+            present: Vec::new(),
+            gone: Vec::new(),
+            deaf_since: None,
+            last_tick: Nanos::ZERO,
+            sounding: BTreeSet::new(),
+            dropped_before: 0,
+            dropped: 0,
+        }
+    }
+
+    /// Takes in what was played since the first click; what came before it is no part of the take. Says how many notes
+    /// began at `bar_one` or later.
+    pub fn listen(&mut self, clock: &TakeClock, now: Nanos, bar_one: Nanos) -> u32 {
+        let mut struck = 0;
+        while let Some(message) = self.input.next(clock, now) {
+            if message.at >= Nanos::ZERO {
+                struck += u32::from(message.message.starts_note() && message.at >= bar_one);
+                self.keep(message);
+            }
+        }
+        self.mark_dropped(clock.take_time(now).max(Nanos::ZERO));
+        struck
+    }
+
+    fn keep(&mut self, message: StampedMessage) {
+        if let [status, key, _] = *message.message.bytes() {
+            let note = (status & 0x0f, key);
+            match status & 0xf0 {
+                0x90 if message.message.starts_note() => _ = self.sounding.insert(note),
+                0x80 | 0x90 => _ = self.sounding.remove(&note),
+                _ => {}
+            }
+        }
+        self.keeper.give(ToKeeper::Message(message));
+        self.messages.push(message);
+    }
+
+    /// Tells the keeper how far the take has gone on.
+    pub fn tell(&mut self, reached: Nanos) {
+        self.keeper.give(ToKeeper::Reached(reached));
+    }
+
+    /// Marks the time since the last tick where messages were dropped in it.
+    fn mark_dropped(&mut self, until: Nanos) {
+        let from = std::mem::replace(&mut self.last_tick, until);
+        let dropped = self.dropped_before + self.input.dropped();
+        if dropped != std::mem::replace(&mut self.dropped, dropped) {
+            self.mark(Gap { from, until });
+        }
+    }
+
+    fn mark(&mut self, gap: Gap) {
+        match self.gaps.last_mut() {
+            Some(last) if last.until >= gap.from => last.until = last.until.max(gap.until),
+            _ => self.gaps.push(gap),
+        }
+    }
+
+    /// What happened to an input by `at`, if anything new did.
+    pub fn change(&mut self, at: Nanos) -> Option<InputChange> {
+        Some(match self.input.input_news()? {
+            InputNews::Gone(name) => {
+                self.present.retain(|present| *present != name);
+                self.gone.push(name.clone());
+                self.miss_from(at);
+                InputChange::Gone(name)
+            }
+            InputNews::Come(name) => {
+                let was_here = self.gone.contains(&name);
+                self.gone.retain(|gone| *gone != name);
+                self.present.push(name.clone());
+                if self.gone.is_empty() {
+                    self.hear_again(at);
+                }
+                if was_here { InputChange::Back(name) } else { InputChange::New(name) }
+            }
+        })
+    }
+
+    /// Whether the input hears by the server that the sound goes to.
+    pub fn goes_with_sound(&self) -> bool {
+        self.input.goes_with_sound()
+    }
+
+    /// Gives up the input: all that was connected is gone since `at`. Says whether anything was.
+    pub fn replace(&mut self, input: Box<dyn NotesIn>, at: Nanos) -> (Box<dyn NotesIn>, bool) {
+        self.dropped_before += self.input.dropped();
+        let lost = !self.present.is_empty();
+        self.gone.append(&mut self.present);
+        if lost {
+            self.miss_from(at);
+        }
+        (std::mem::replace(&mut self.input, input), lost)
+    }
+
+    /// From `at` on something may be missing. Where nobody is left to let go of the notes that sound, they end there.
+    fn miss_from(&mut self, at: Nanos) {
+        let at = at.max(Nanos::ZERO);
+        self.deaf_since = self.deaf_since.or(Some(at));
+        if self.present.is_empty() {
+            for (channel, key) in std::mem::take(&mut self.sounding) {
+                if let Some(message) = ShortMessage::new(&[0x80 | channel, key, 0]) {
+                    self.keep(StampedMessage { at, message });
+                }
+            }
+        }
+    }
+
+    fn hear_again(&mut self, at: Nanos) {
+        if let Some(from) = self.deaf_since.take() {
+            self.mark(Gap { from, until: at.max(from) });
+        }
+    }
+
+    /// What was played, where something may be missing, and how many messages found no room.
+    pub fn close(mut self) -> (Vec<StampedMessage>, Vec<Gap>, u64) {
+        self.hear_again(self.last_tick);
+        (self.messages, self.gaps, self.dropped)
+    }
+}

@@ -1,0 +1,161 @@
+//! The sound of a session: the device that plays, the silence that stands in for it, and the way back.
+//!
+//! While a device is gone the take's clock runs on by the monotonic one. A device that comes back is listened to for a
+//! moment, until its own clock has settled, and then takes its place in the take's frames.
+
+use crate::live::clock::{ClockLine, TakeClock};
+use crate::live::devices::{NotesIn, SoundOut, SoundState};
+use crate::live::reopen::{OpenAgain, Opening, Pair};
+use crate::live::shifted::Shifted;
+use crate::live::silent::SilentSound;
+use crate::live::wires::{FromAudio, ToAudio};
+use crate::time::{FrameRate, Frames, NanoSpan, Nanos};
+
+/// A sound device that gives no news for this long is taken for gone: some hosts say nothing when it is.
+const WATCHDOG: NanoSpan = NanoSpan::millis(2000);
+/// How long a device that came back is listened to before it sounds: its first reports are the least exact.
+const SETTLE: NanoSpan = NanoSpan::millis(400);
+
+/// The sound output of a session.
+pub(super) struct Sound {
+    out: Box<dyn SoundOut>,
+    open_again: OpenAgain,
+    way_back: WayBack,
+    last_news: Nanos,
+    /// Of devices that are gone.
+    underruns_before: Option<u64>,
+}
+
+/// How far the way back is.
+enum WayBack {
+    /// Nothing is lost, or nothing can be done.
+    None,
+    /// It is being opened.
+    Opening(Box<dyn Opening>),
+    /// It is open, and its clock settles.
+    Settling(Settling),
+}
+
+/// A device that is gone.
+pub(super) struct Gone {
+    /// Why.
+    pub why: String,
+    /// When it was last heard of, on the host's clock.
+    pub heard_until: Nanos,
+    device: Box<dyn SoundOut>,
+}
+
+impl Sound {
+    pub fn new(out: Box<dyn SoundOut>, open_again: OpenAgain, now: Nanos) -> Self {
+        Self { out, open_again, way_back: WayBack::None, last_news: now, underruns_before: None }
+    }
+
+    pub fn rate(&self) -> FrameRate {
+        self.out.rate()
+    }
+
+    pub fn send(&mut self, order: ToAudio) -> Result<(), ToAudio> {
+        self.out.send(order)
+    }
+
+    pub fn news(&mut self, now: Nanos) -> Option<FromAudio> {
+        let news = self.out.news(now)?;
+        self.last_news = now;
+        Some(news)
+    }
+
+    /// How often the devices ran out of sound; `None` where none told.
+    pub fn underruns(&self) -> Option<u64> {
+        match (self.underruns_before, self.out.underruns()) {
+            (Some(before), Some(now)) => Some(before + now),
+            (before, now) => before.or(now),
+        }
+    }
+
+    /// Puts silence in the place of a device that is gone; the take's clock runs on.
+    pub fn watch(&mut self, now: Nanos, clock: Option<&TakeClock>) -> Option<Gone> {
+        let why = match self.out.state() {
+            SoundState::Lost(why) => why,
+            SoundState::Runs if now - self.last_news > WATCHDOG => "it fell silent".to_owned(),
+            SoundState::Runs => return None,
+        };
+        self.underruns_before = self.underruns();
+        let frame = clock.map_or(0.0, |clock| clock.line.frame_at(now));
+        let silence = SilentSound::going_on(self.rate(), Frames(frame.ceil() as i64), now);
+        let device = std::mem::replace(&mut self.out, Box::new(silence));
+        let heard_until = std::mem::replace(&mut self.last_news, now);
+        Some(Gone { why, heard_until, device })
+    }
+
+    /// Begins to open again what is gone, with the input that goes with it. Says why it cannot, if so.
+    pub fn recover(&mut self, gone: Gone, notes: Option<Box<dyn NotesIn>>) -> std::io::Result<()> {
+        let dead = Pair { sound: gone.device, notes };
+        self.way_back = WayBack::Opening((self.open_again)(dead)?);
+        Ok(())
+    }
+
+    /// Puts a device that is back, and has settled, in its place.
+    pub fn welcome_back(&mut self, now: Nanos, clock: &TakeClock) -> Option<Back> {
+        if let WayBack::Opening(reopening) = &mut self.way_back {
+            self.way_back = WayBack::Settling(Settling::new(reopening.opened()?, now));
+        }
+        let WayBack::Settling(settling) = &mut self.way_back else { return None };
+        settling.listen(now);
+        if !settling.is_over(now) {
+            return None;
+        }
+        match std::mem::replace(&mut self.way_back, WayBack::None) {
+            WayBack::Settling(Settling { pair, line: Some(line), rendered, .. }) => {
+                let own = Frames(line.frame_at(now) as i64);
+                let frame = Frames(clock.line.frame_at(line.heard_at(own)).round() as i64);
+                let device = Shifted::new(pair.sound, own, frame, self.rate());
+                let rendered = device.of_take(rendered);
+                self.out = Box::new(device);
+                self.last_news = now;
+                Some(Back { notes: pair.notes, rendered })
+            }
+            WayBack::Settling(Settling { pair, .. }) => {
+                // It opened and never said a word: as good as gone. Without a thread to open it there is no way back.
+                let again = (self.open_again)(pair);
+                self.way_back = again.map_or(WayBack::None, WayBack::Opening);
+                None
+            }
+            WayBack::Opening(_) | WayBack::None => None,
+        }
+    }
+}
+
+/// A device that is open again and is listened to.
+struct Settling {
+    pair: Pair,
+    line: Option<ClockLine>,
+    /// The device's frame up to which it has taken sound.
+    rendered: Frames,
+    since: Nanos,
+}
+
+impl Settling {
+    const fn new(pair: Pair, since: Nanos) -> Self {
+        Self { pair, line: None, rendered: Frames::ZERO, since }
+    }
+
+    fn listen(&mut self, now: Nanos) {
+        let rate = self.pair.sound.rate();
+        while let Some(FromAudio { frame, frames, heard_at, .. }) = self.pair.sound.news(now) {
+            self.rendered = frame + frames;
+            self.line.get_or_insert_with(|| ClockLine::new(rate, frame, heard_at)).observe(frame, heard_at);
+        }
+    }
+
+    fn is_over(&self, now: Nanos) -> bool {
+        now - self.since > if self.line.is_some() { SETTLE } else { WATCHDOG }
+    }
+}
+
+/// A device that is back.
+pub(super) struct Back {
+    /// The input that goes with it.
+    pub notes: Option<Box<dyn NotesIn>>,
+    /// The take's frame up to which it has taken sound: none of ours, so far.
+    pub rendered: Frames,
+}

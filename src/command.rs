@@ -14,6 +14,7 @@ pub mod play;
 pub mod read;
 pub mod review;
 pub mod settings;
+pub mod sound_args;
 pub mod startup;
 pub mod takes;
 pub mod values;

@@ -24,6 +24,7 @@ use super::exit_status::{Ending, Failure};
 use super::output::Output;
 use super::play::replayed::Replayed;
 use super::play::view::theme;
+use super::sound_args::SoundArgs;
 use super::startup::Startup;
 
 /// What `demo` takes.
@@ -35,6 +36,9 @@ pub struct DemoArgs {
     /// Write the demo's take to this file, to review or replay it
     #[arg(short, long = "output", value_name = "F.mid")]
     pub output: Option<PathBuf>,
+    /// Where sound goes
+    #[command(flatten)]
+    pub sound: SoundArgs,
 }
 
 /// Carries the command out.
@@ -47,7 +51,7 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         return Ok(Ending::Fine);
     }
     if !args.headless && on_a_terminal() && out.form() != OutputForm::Json {
-        play(&bytes, out)?;
+        play(&bytes, args.sound.choice(), out)?;
     }
     let choices = startup.resolved.settings.choices();
     let question =
@@ -65,7 +69,7 @@ fn on_a_terminal() -> bool {
 }
 
 /// Plays the line over the band on the playing screen, with sound where there is a device.
-fn play(take: &[u8], out: &mut Output) -> Result<(), Failure> {
+fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure> {
     let chart = demo::chart();
     let chords = ChordSource::of_chart(&chart, &Overrides::default());
     let replayed = Replayed::of(take, &chords).map_err(Failure::bad_input)?;
@@ -79,7 +83,7 @@ fn play(take: &[u8], out: &mut Output) -> Result<(), Failure> {
         seed: Seed(0),
         mutes: Vec::new(),
         click: ClickOn::CountInOnly,
-        sound: SoundChoice::Default,
+        sound,
         notes: NotesChoice::File { from: FileStart::BarOne, messages: replayed.messages },
         line: demo::heard(),
     };

@@ -29,6 +29,7 @@ use crate::theory::{Key, KeyMode};
 use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
+use super::sound_args::SoundArgs;
 use super::startup::Startup;
 use super::values::{BarRange, ChartSource as ChartPlace, Choruses, Tempo};
 use keeping::{Keeping, take_bytes, tell};
@@ -68,18 +69,15 @@ pub struct PlayArgs {
     /// One line a bar, in words, for screen readers and small windows
     #[arg(long)]
     pub plain: bool,
-    /// Play without a sound device
-    #[arg(long, conflicts_with = "audio_host")]
-    pub no_audio: bool,
     /// Hear this MIDI file as if it were played now
     #[arg(long, value_name = "F", conflicts_with = "midi_from")]
     pub midi_file: Option<PathBuf>,
     /// Hear the MIDI input with this name, or a part of it
     #[arg(long, value_name = "PORT")]
     pub midi_from: Option<String>,
-    /// Send sound by this host of the system
-    #[arg(long, value_name = "HOST")]
-    pub audio_host: Option<String>,
+    /// Where sound goes
+    #[command(flatten)]
+    pub sound: SoundArgs,
 }
 
 /// Carries the command out.
@@ -100,7 +98,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         seed: Seed(args.seed.unwrap_or_default()),
         mutes: args.mute.clone(),
         click: ClickOn::CountInOnly,
-        sound: sound(args),
+        sound: args.sound.choice(),
         notes: notes(args, replayed)?,
         line: Vec::new(),
     };
@@ -212,20 +210,12 @@ fn choruses(args: &PlayArgs, chart: &Chart, replayed: Option<&Replayed>) -> u16 
     u16::try_from(wanted.max(1)).unwrap_or(u16::MAX)
 }
 
-fn sound(args: &PlayArgs) -> SoundChoice {
-    match &args.audio_host {
-        _ if args.no_audio => SoundChoice::Silent,
-        Some(host) => SoundChoice::Host(host.clone()),
-        None => SoundChoice::Default,
-    }
-}
-
 /// Where the notes come from; an input that is asked for by name must be there.
 fn notes(args: &PlayArgs, replayed: Option<Replayed>) -> Result<NotesChoice, Failure> {
     match (replayed, &args.midi_from) {
         (Some(replayed), _) => Ok(NotesChoice::File { from: FileStart::BarOne, messages: replayed.messages }),
         (None, Some(name)) => {
-            let there = live::notes_in_names(args.audio_host.as_deref());
+            let there = live::notes_in_names(args.sound.audio_host.as_deref());
             let found = there.iter().any(|there| there.to_lowercase().contains(&name.to_lowercase()));
             if found { Ok(NotesChoice::PortsNamed(name.clone())) } else { Err(no_input(name, &there)) }
         }

@@ -141,7 +141,7 @@ mod tests {
         answer.review.warnings.into_iter().map(|warning| (warning.message, warning.bar)).collect()
     }
 
-    fn check(found: Vec<(String, Option<usize>)>, stretch: &str, bar: usize) {
+    fn check(found: &[(String, Option<usize>)], stretch: &str, bar: usize) {
         let message = format!(
             "an input was gone {stretch}: notes may be missing there, and its silence counts as rest"
         );
@@ -150,9 +150,9 @@ mod tests {
 
     #[test]
     fn a_gap_is_told_by_its_bars() {
-        check(warnings(1, None, (2_500, 5_000)), "from bar 1 to bar 2", 1);
-        check(warnings(3, None, (5_000, 6_500)), "from bar 2 of chorus 1 to bar 1 of chorus 2", 2);
-        check(warnings(1, None, (4_100, 4_900)), "in bar 2", 2);
-        check(warnings(1, Some((2, 2)), (500, 3_000)), "from the count-in to bar 2", 2);
+        check(&warnings(1, None, (2_500, 5_000)), "from bar 1 to bar 2", 1);
+        check(&warnings(3, None, (5_000, 6_500)), "from bar 2 of chorus 1 to bar 1 of chorus 2", 2);
+        check(&warnings(1, None, (4_100, 4_900)), "in bar 2", 2);
+        check(&warnings(1, Some((2, 2)), (500, 3_000)), "from the count-in to bar 2", 2);
     }
 }

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use crate::chart::read::MOST_BYTES;
 use crate::chart::{Backing, Chart, ChartErrors, Warning};
 use crate::practice::assignment::{self, Assignment, NoAssignment};
+use crate::store::in_words::in_words;
 use crate::take::midi_file::MAX_FILE_BYTES;
 use crate::theory::chord::BareSymbols;
 use crate::theory::nearest;
@@ -83,7 +84,7 @@ fn said(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such file; check its name and folder".to_owned(),
         io::ErrorKind::PermissionDenied => "may not be read; see its permissions".to_owned(),
-        _ => error.to_string(),
+        _ => in_words(error),
     }
 }
 

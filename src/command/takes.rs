@@ -46,17 +46,31 @@ pub fn run(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Endi
         out.remark(&format!("take {number} is in the bin: {}", path.display()));
         return Ok(Ending::Fine);
     }
+    list(args, &folder, &startup.resolved.settings.choices(), out)
+}
+
+/// Lists the takes that are wanted. One whose file does not read costs only its row, and is said.
+fn list(
+    args: &TakesArgs,
+    folder: &TakeFolder,
+    choices: &Choices,
+    out: &mut Output,
+) -> Result<Ending, Failure> {
+    let mut ending = Ending::Fine;
     let mut records = Vec::new();
-    for take in folder.list() {
-        match record(&take, &startup.resolved.settings.choices()) {
+    for take in folder.list()? {
+        match record(&take, choices) {
             Ok(record) if is_wanted(args, &record) => records.push(record),
             Ok(_) => {}
-            Err(failure) => out.remark(failure.message()),
+            Err(failure) => {
+                out.remark(&format!("take {} is not listed: {}", take.number, failure.message()));
+                ending = Ending::Store;
+            }
         }
     }
     let document = TakesDocument::new(records);
     out.result(&document.table(), &document)?;
-    Ok(Ending::Fine)
+    Ok(ending)
 }
 
 fn record(take: &KeptTake, choices: &Choices) -> Result<TakeRecord, Failure> {

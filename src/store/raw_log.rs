@@ -15,6 +15,7 @@ use std::time::{Duration, Instant};
 use crossbeam_channel::{Receiver, RecvTimeoutError};
 use serde::{Deserialize, Serialize};
 
+use super::in_words::in_words;
 use crate::live::keep::ToKeeper;
 use crate::take::{ChannelMessage, Imprint};
 use crate::time::{NanoSpan, Nanos, TempoMap};
@@ -114,7 +115,7 @@ pub enum NotReadBack {
     #[error("it is being written")]
     UnderWay,
     /// It cannot be read.
-    #[error("{0}")]
+    #[error("it cannot be read: {}", in_words(.0))]
     Unreadable(#[from] io::Error),
     /// Its first line is none of ours.
     #[error("its first line does not read")]

@@ -9,6 +9,7 @@ use toml_edit::{Document, DocumentMut, Item};
 
 use super::Settings;
 use super::table::{self, NotAccepted, Setting, UnknownSetting};
+use crate::store::in_words::in_words;
 use crate::store::replace;
 
 /// The largest settings file that is read, in bytes; a full one has about two thousand.
@@ -24,7 +25,7 @@ pub enum SettingsFileError {
         path: PathBuf,
     },
     /// The file is there and cannot be read.
-    #[error("{}: cannot be read: {source}", path.display())]
+    #[error("{}: cannot be read: {}", path.display(), in_words(source))]
     Unreadable {
         /// The file.
         path: PathBuf,
@@ -56,7 +57,7 @@ pub enum SettingsFileError {
         slip: Box<Slip>,
     },
     /// The file cannot be written.
-    #[error("{}: cannot be written: {source}. Is the folder yours? --config F names another file", path.display())]
+    #[error("{}: cannot be written: {}. Is the folder yours? --config F names another file", path.display(), in_words(source))]
     Unwritable {
         /// The file.
         path: PathBuf,

@@ -104,3 +104,102 @@ fn a_take_that_does_not_read_costs_only_its_row_and_is_said() {
     assert!(run.stderr.contains("take-0002.mid: not a MIDI file"), "{}", run.stderr);
     assert!(run.stderr.contains("take-0004.mid: is a folder"), "{}", run.stderr);
 }
+
+const TROUBLED: &str = "# mine\nswing = \"much\"\ncounting = \"loose\"\nascii = true\nfuture-key = 1\n";
+
+#[test]
+fn a_bad_value_stops_every_command_and_names_the_one_that_mends_it() {
+    let desk = Desk::new();
+    desk.write("settings.toml", TROUBLED);
+    let said = [
+        "settings.toml:2:9: swing is a number from 0 to 1, not \"much\". To take it out: barwise settings swing --reset",
+        "settings.toml:3:12: counting is strict, lenient, not \"loose\". To take it out: barwise settings counting --reset",
+    ];
+    for line in [&["settings"][..], &["settings", "ascii"], &["takes"], &["demo"], &["read", "bus-shelter"]] {
+        desk.check_refused(line, 2, &said);
+    }
+}
+
+#[test]
+fn a_settings_file_is_mended_from_inside_line_by_line() {
+    let desk = Desk::new();
+    desk.write("settings.toml", TROUBLED);
+    let mend = |line: &[&str], text: &str, still: &[&str]| {
+        let run = desk.run(line);
+        assert_eq!((run.code, run.stdout.as_str()), (0, ""), "{line:?}: {}", run.stderr);
+        assert_eq!(fs::read_to_string(desk.path("settings.toml")).expect("settings"), text);
+        let told: Vec<&str> = run
+            .stderr
+            .lines()
+            .filter_map(|line| line.split_once("settings.toml:"))
+            .map(|(_, slip)| slip)
+            .collect();
+        assert_eq!(told.len(), still.len(), "{line:?}: {}", run.stderr);
+        for (told, still) in told.iter().zip(still) {
+            assert!(told.starts_with(still), "{told} is not {still}");
+        }
+    };
+    mend(
+        &["settings", "swing", "0.4"],
+        "# mine\nswing = 0.4\ncounting = \"loose\"\nascii = true\nfuture-key = 1\n",
+        &["3:12: counting", "5:1: no setting"],
+    );
+    mend(
+        &["settings", "--reset", "counting"],
+        "# mine\nswing = 0.4\nascii = true\nfuture-key = 1\n",
+        &["4:1: no setting"],
+    );
+    mend(&["settings", "future-key", "--reset"], "# mine\nswing = 0.4\nascii = true\n", &[]);
+    desk.check_refused(&["settings", "future-key", "--reset"], 2, &["no setting \"future-key\""]);
+    assert_eq!(desk.run(&["settings"]).stderr, "");
+}
+
+#[test]
+fn a_setting_of_a_newer_version_is_passed_over_with_a_word() {
+    let desk = Desk::new();
+    desk.write("settings.toml", "future-key = 1\ncountign = \"lenient\"\n[section]\nswing = 0.2\n");
+    let run = desk.run(&["read", "bus-shelter", "--json"]);
+    assert_eq!(run.code, 0, "{}", run.stderr);
+    let said: Vec<&str> =
+        run.stderr.lines().map(|line| line.rsplit_once('/').map_or(line, |(_, line)| line)).collect();
+    let passed_over = |slip: &str, key: &str| {
+        format!(
+            "settings.toml:{slip} The line is passed over. To take it out: barwise settings {key} --reset"
+        )
+    };
+    let expect = [
+        passed_over("1:1: no setting \"future-key\".", "future-key"),
+        passed_over("2:1: no setting \"countign\". Did you mean counting?", "countign"),
+        passed_over("3:2: no setting \"section\".", "section"),
+    ];
+    assert_eq!(said, expect);
+}
+
+#[test]
+fn the_remedy_names_the_file_that_was_named_and_works_as_it_is_said() {
+    let desk = Desk::new();
+    desk.write("mine.toml", "swing = 9\n");
+    let run = desk.run(&["takes", "--config", "mine.toml"]);
+    let (_, remedy) = run.stderr.trim_end().rsplit_once("To take it out: barwise ").expect("a remedy");
+    assert_eq!(remedy, "settings swing --reset --config mine.toml");
+    let line: Vec<&str> = remedy.split(' ').collect();
+    assert_eq!(desk.run(&line).code, 0);
+    assert_eq!(desk.run(&["takes", "--config", "mine.toml"]).code, 0);
+}
+
+#[test]
+fn what_is_no_toml_is_not_changed_and_the_place_is_named() {
+    let desk = Desk::new();
+    desk.write("settings.toml", "ascii = true\nswing = much\n");
+    for line in [&["settings", "swing", "0.4"][..], &["settings", "swing", "--reset"], &["takes"]] {
+        desk.check_refused(
+            line,
+            2,
+            &["settings.toml:2:9: this is no setting (", "Mend the line", "move the file away"],
+        );
+    }
+    assert_eq!(
+        fs::read_to_string(desk.path("settings.toml")).expect("settings"),
+        "ascii = true\nswing = much\n"
+    );
+}

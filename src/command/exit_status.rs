@@ -163,8 +163,8 @@ impl From<SettingsFileError> for Failure {
     fn from(error: SettingsFileError) -> Self {
         let message = error.to_string();
         match error {
-            SettingsFileError::Slip { .. }
-            | SettingsFileError::Missing { .. }
+            SettingsFileError::Syntax(_) => Self::slips(message),
+            SettingsFileError::Missing { .. }
             | SettingsFileError::TooLarge { .. }
             | SettingsFileError::NotText { .. } => Self::bad_input(message),
             SettingsFileError::Unreadable { .. } | SettingsFileError::Unwritable { .. } => {

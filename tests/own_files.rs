@@ -203,3 +203,35 @@ fn what_is_no_toml_is_not_changed_and_the_place_is_named() {
         "ascii = true\nswing = much\n"
     );
 }
+
+#[test]
+fn a_take_or_a_day_that_is_none_is_met_with_what_to_write() {
+    let desk = Desk::new().with_take(1).with_take(2);
+    for (line, said) in [
+        (&["takes", "--since", "foo"][..], "write a day as year-month-day, as in 2026-11-25"),
+        (&["takes", "drop", "first"], "write one, as in 14, or last"),
+        (&["takes", "drop", "99999999999"], "write one, as in 14, or last"),
+        (&["takes", "drop", "7"], "no take 7; the last one is 2"),
+    ] {
+        desk.check_refused(line, 2, &[said]);
+    }
+    let run = desk.run(&["takes", "drop", "last"]);
+    assert_eq!(run.code, 0, "{}", run.stderr);
+    assert!(run.stderr.contains("take 2 is in the bin"), "{}", run.stderr);
+    assert_eq!(numbers_listed(&desk.run(&["takes", "--json"])), [Some(1)]);
+}
+
+#[test]
+fn a_file_of_bands_that_does_not_read_is_met_with_what_to_write() {
+    let desk = Desk::new().with_take(1);
+    let check = |text: &str, said: &[&str]| {
+        desk.write("asked.toml", text);
+        desk.check_refused(&["review", "1", "--check", "asked.toml"], 2, said);
+    };
+    check("chord = 55", &["asked.toml:1:9: 55 is no band", "as in chord = \"55-70\""]);
+    check("kord = \"55-70\"", &["asked.toml:1:1: ", "\"kord\". Did you mean chord?"]);
+    check("chord", &["asked.toml:1:6: this is no line of bands", "as in chord = \"55-70\""]);
+    let take = "data/takes/take-0001.mid";
+    let said = ["take-0001.mid: byte", "a file of bands is plain text, as in chord = \"55-70\""];
+    desk.check_refused(&["review", "1", "--check", take], 2, &said);
+}

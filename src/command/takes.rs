@@ -13,6 +13,7 @@ use super::load;
 use super::output::Output;
 use super::play::keeping::tell;
 use super::startup::Startup;
+use super::values::{Day, TakeChoice};
 
 /// What `takes` takes.
 #[derive(Debug, Args)]
@@ -25,15 +26,16 @@ pub struct TakesArgs {
     chart: Option<String>,
     /// Only takes kept on this day or later: 2026-11-25
     #[arg(long, value_name = "DATE")]
-    since: Option<Date>,
+    since: Option<Day>,
 }
 
 #[derive(Debug, Subcommand)]
 enum TakesCommand {
     /// Move a take to the bin, a folder beside the others
     Drop {
-        /// Its number
-        number: u32,
+        /// Its number, or last
+        #[arg(value_name = "TAKE")]
+        take: TakeChoice,
     },
 }
 
@@ -41,7 +43,11 @@ enum TakesCommand {
 pub fn run(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
     tell(&folder.recover(startup.resolved.settings.bare), out);
-    if let Some(TakesCommand::Drop { number }) = args.command {
+    if let Some(TakesCommand::Drop { take }) = args.command {
+        let number = match take {
+            TakeChoice::Number(number) => number,
+            TakeChoice::Last => folder.last()?.number,
+        };
         let path = folder.drop_take(number)?;
         out.remark(&format!("take {number} is in the bin: {}", path.display()));
         return Ok(Ending::Fine);
@@ -91,5 +97,5 @@ fn is_wanted(args: &TakesArgs, record: &TakeRecord) -> bool {
     let titled =
         args.chart.as_ref().is_none_or(|part| record.chart.to_lowercase().contains(&part.to_lowercase()));
     let day = record.kept_at.as_deref().and_then(|at| at.get(..10)).and_then(|day| day.parse::<Date>().ok());
-    titled && args.since.is_none_or(|since| day.is_none_or(|day| day >= since))
+    titled && args.since.is_none_or(|since| day.is_none_or(|day| day >= since.date()))
 }

@@ -235,3 +235,30 @@ fn a_file_of_bands_that_does_not_read_is_met_with_what_to_write() {
     let said = ["take-0001.mid: byte", "a file of bands is plain text, as in chord = \"55-70\""];
     desk.check_refused(&["review", "1", "--check", take], 2, &said);
 }
+
+#[test]
+fn a_slip_in_the_path_of_an_output_makes_no_folder() {
+    let desk = Desk::new();
+    let said = ["there is no folder", "check the path, or make the folder first"];
+    desk.check_refused(&["demo", "-o", "tpyo/demo.mid"], 4, &said);
+    desk.check_refused(&["read", "bus-shelter", "-o", "tpyo/a/mine.bars"], 4, &said);
+    assert!(!desk.path("tpyo").exists());
+    desk.write("file", "");
+    desk.check_refused(
+        &["demo", "-o", "file/demo.mid"],
+        4,
+        &["file/demo.mid: a part of this path is a file"],
+    );
+    assert_eq!(desk.run(&["demo", "-o", "demo.mid"]).code, 0, "a bare name needs no folder");
+}
+
+#[test]
+fn the_folder_of_the_settings_is_made() {
+    let desk = Desk::new();
+    let line = ["settings", "ascii", "on", "--config", "new/folder/settings.toml"];
+    assert_eq!(desk.run(&line).code, 0);
+    assert_eq!(
+        fs::read_to_string(desk.path("new/folder/settings.toml")).expect("settings"),
+        "ascii = true\n"
+    );
+}

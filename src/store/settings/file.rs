@@ -148,7 +148,8 @@ impl SettingsFile {
     }
 
     fn replace_with(&self, document: &DocumentMut) -> Result<(), SettingsFileError> {
-        replace::replace(&self.path, &document.to_string())
+        let made = self.path.parent().map_or(Ok(()), fs::create_dir_all);
+        made.and_then(|()| replace::replace(&self.path, &document.to_string()))
             .map_err(|source| SettingsFileError::Unwritable { path: self.path.clone(), source })
     }
 }

@@ -22,6 +22,9 @@ use crate::theory::chord::BareSymbols;
 /// The environment variable that names the folder of takes and other data.
 pub const FOLDER_VARIABLE: &str = "BARWISE_DATA_DIR";
 
+/// The name of the folder of takes in that folder.
+pub const FOLDER: &str = "takes";
+
 /// How often a number may turn out to be taken by another program before giving up.
 const MOST_TRIES: u32 = 100;
 
@@ -122,7 +125,7 @@ impl TakeFolder {
             Some(folder) => PathBuf::from(folder),
             None => etcetera::choose_base_strategy().map_err(|_| NotKept::NoHome)?.data_dir().join("barwise"),
         };
-        Ok(Self { path: data.join("takes") })
+        Ok(Self { path: data.join(FOLDER) })
     }
 
     /// Every take, by its number. A folder that is not there yet has none; one that cannot be read is an error.

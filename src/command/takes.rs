@@ -5,8 +5,9 @@ use jiff::civil::Date;
 
 use crate::judge::{Choices, Question, judge};
 use crate::report::review::Detail;
-use crate::report::takes::{TakeRecord, TakesDocument};
+use crate::report::takes::{BarsRecord, Kept, TakeRecord, TakesDocument};
 use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
+use crate::take::{Imprint, MidiFile};
 
 use super::exit_status::{Ending, Failure};
 use super::load;
@@ -85,7 +86,15 @@ fn record(take: &KeptTake, choices: &Choices) -> Result<TakeRecord, Failure> {
     let file = take.path.display().to_string();
     let answer =
         judge(&bytes, None, question).map_err(|error| Failure::bad_input(format!("{file}: {error}")))?;
-    Ok(TakeRecord::new(take.number, file, kept_at(take), &answer.review))
+    let kept = Kept { take: take.number, file, at: kept_at(take), bars: bars_played(&bytes) };
+    Ok(TakeRecord::new(kept, &answer.review))
+}
+
+/// The bars that a take says were played; none where it was the whole form, or where it says nothing of itself.
+fn bars_played(bytes: &[u8]) -> Option<BarsRecord> {
+    let midi = MidiFile::parse(bytes).ok()?;
+    let (first, last) = Imprint::of(&midi)?.bars?;
+    Some(BarsRecord { first, last })
 }
 
 /// When a take was last written, in the local zone, to the second.

@@ -217,12 +217,8 @@ fn twenty_kills_cost_no_take_and_no_line_of_a_log() {
         std::thread::yield_now();
     }
     for killed in &dead {
-        // A second, and what twenty programs on a few cores take to get their turn.
-        assert!(
-            killed.unwritten < Duration::from_millis(1_500),
-            "{:?} of a take unwritten",
-            killed.unwritten
-        );
+        // Every message is written as it comes; the rest is what twenty programs on a few cores take to get their turn.
+        assert!(killed.unwritten < Duration::from_secs(1), "{:?} of a take unwritten", killed.unwritten);
         let logged = fs::read_to_string(killed.log()).expect("the log");
         let struck = logged.lines().filter(|line| line.ends_with(" .") && line.contains(" 90")).count();
         let listed: Value =

@@ -32,7 +32,7 @@ use crate::store::settings::{ColorUse, Flag};
 
 use exit_status::{Ending, Failure};
 use output::Output;
-use startup::{IfMissing, Startup};
+use startup::{FileUse, Startup};
 
 /// Practise improvising over chord changes: barwise reads a chart, hears your line, and reports bar by bar.
 #[derive(Debug, Parser)]
@@ -113,16 +113,19 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 
 /// Calls the command: the table of contents of the program.
 fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
-    let if_missing = match &command {
-        Command::Settings(settings) if settings.changes_the_file() => IfMissing::Create,
-        _ => IfMissing::Refuse,
+    let file_use = match &command {
+        Command::Settings(settings) if settings.changes_the_file() => FileUse::Change,
+        _ => FileUse::Follow,
     };
     let mut flags = global.settings();
     if let Command::Review(review) = &command {
         flags.extend(review.settings());
     }
-    let startup = Startup::new(global, flags, if_missing)?;
+    let startup = Startup::new(global, flags, file_use)?;
     let out = &mut Output::of_this_process(&startup.resolved.settings, global.json);
+    if file_use == FileUse::Follow {
+        startup.tell_slips(startup.sources.file.as_ref(), out);
+    }
     match command {
         Command::Read(args) => read::run(&args, &startup, out),
         Command::Review(args) => review::run(&args, &startup, out),

@@ -228,7 +228,11 @@ fn the_manual_has_a_page_for_the_program_and_for_each_command() {
     for title in [".TH barwise 1", ".TH barwise-settings 1", ".TH barwise-completions 1"] {
         assert!(run.stdout.contains(title), "{title}");
     }
-    assert!(run.stdout.contains("EXIT STATUS") && run.stdout.contains("BARWISE_RUN_SHARE"));
+    let environment = run.stdout.split(".SH ENVIRONMENT").nth(1).expect("what the environment can say");
+    for variable in ["BARWISE_RUN_SHARE", "BARWISE_CONFIG_DIR", "BARWISE_DATA_DIR", "NO_COLOR"] {
+        assert!(environment.contains(&format!(".TP\n{variable}\n")), "{variable}");
+    }
+    assert!(run.stdout.contains("EXIT STATUS"));
 }
 
 #[cfg(unix)]

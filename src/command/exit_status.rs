@@ -6,6 +6,7 @@ use super::load::NotLoaded;
 use crate::chart::slip::Ink as ChartInk;
 use crate::live::LiveError;
 use crate::report::schema::UnknownDocument;
+use crate::store::in_words::in_words;
 use crate::store::settings::SettingsFileError;
 use crate::store::settings::place::NoHome;
 use crate::store::settings::sources::SourcesError;
@@ -153,7 +154,7 @@ impl From<io::Error> for Failure {
             io::ErrorKind::BrokenPipe => {
                 Self { speaker: Speaker::Program, ending: Ending::Fine, message: String::new(), hint: None }
             }
-            _ => Self::store(format!("the result cannot be written: {error}")),
+            _ => Self::store(format!("the result cannot be written: {}", in_words(&error))),
         }
     }
 }
@@ -162,8 +163,8 @@ impl From<SettingsFileError> for Failure {
     fn from(error: SettingsFileError) -> Self {
         let message = error.to_string();
         match error {
-            SettingsFileError::Slip { .. }
-            | SettingsFileError::Missing { .. }
+            SettingsFileError::Syntax(_) => Self::slips(message),
+            SettingsFileError::Missing { .. }
             | SettingsFileError::TooLarge { .. }
             | SettingsFileError::NotText { .. } => Self::bad_input(message),
             SettingsFileError::Unreadable { .. } | SettingsFileError::Unwritable { .. } => {
@@ -211,7 +212,9 @@ impl From<NotKept> for Failure {
     fn from(error: NotKept) -> Self {
         match error {
             NotKept::NoTake { .. } | NotKept::NoTakes => Self::bad_input(error.to_string()),
-            NotKept::NoHome | NotKept::Unwritable { .. } => Self::store(error.to_string()),
+            NotKept::NoHome | NotKept::Unreadable { .. } | NotKept::Unwritable { .. } => {
+                Self::store(error.to_string())
+            }
         }
     }
 }
@@ -269,7 +272,7 @@ mod tests {
     fn a_full_disk_is_told() {
         let failure = Failure::from(io::Error::from(io::ErrorKind::StorageFull));
         assert_eq!(failure.ending(), Ending::Store);
-        assert!(explained_by(&failure).starts_with("barwise: the result cannot be written: "));
+        assert_eq!(explained_by(&failure), "barwise: the result cannot be written: the disk is full\n");
     }
 
     #[test]

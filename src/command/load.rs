@@ -1,5 +1,6 @@
 //! Loading: charts, takes and assignments from where the command line says, with sizes limited and slips explained.
 
+use std::fmt;
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
@@ -7,6 +8,7 @@ use std::path::{Path, PathBuf};
 use crate::chart::read::MOST_BYTES;
 use crate::chart::{Backing, Chart, ChartErrors, Warning};
 use crate::practice::assignment::{self, Assignment, NoAssignment};
+use crate::store::in_words::in_words;
 use crate::take::midi_file::MAX_FILE_BYTES;
 use crate::theory::chord::BareSymbols;
 use crate::theory::nearest;
@@ -42,10 +44,12 @@ pub enum NotLoaded {
         most: usize,
     },
     /// It is no text.
-    #[error("{}: byte {byte} is no UTF-8; a chart is plain text. Save it as UTF-8", path.display())]
+    #[error("{}: byte {byte} is no UTF-8; {kind}. Save it as UTF-8", path.display())]
     NoText {
         /// The file.
         path: PathBuf,
+        /// What it should be.
+        kind: TextKind,
         /// The first byte that does not read, from 0.
         byte: usize,
     },
@@ -71,6 +75,24 @@ pub enum NotLoaded {
     Assignment(#[from] NoAssignment),
 }
 
+/// The kinds of text that are read. Prints what such a file is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TextKind {
+    /// A chart.
+    Chart,
+    /// An assignment.
+    Bands,
+}
+
+impl fmt::Display for TextKind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Chart => "a chart is plain text",
+            Self::Bands => "a file of bands is plain text, as in chord = \"55-70\"",
+        })
+    }
+}
+
 fn near_or_all(nearest: Option<&str>) -> String {
     let all = || {
         let stems: Vec<&str> = Backing::ALL.iter().map(|backing| backing.stem).collect();
@@ -83,7 +105,7 @@ fn said(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such file; check its name and folder".to_owned(),
         io::ErrorKind::PermissionDenied => "may not be read; see its permissions".to_owned(),
-        _ => error.to_string(),
+        _ => in_words(error),
     }
 }
 
@@ -140,7 +162,7 @@ pub fn midi_bytes(path: &Path) -> Result<Vec<u8>, NotLoaded> {
 /// Loads an assignment.
 pub fn assignment(path: &Path) -> Result<Assignment, NotLoaded> {
     let raw = bytes(path, open(path)?, assignment::LARGEST)?;
-    Ok(Assignment::parse(&path.display().to_string(), &decoded(path, raw)?)?)
+    Ok(Assignment::parse(&path.display().to_string(), &decoded(path, raw, TextKind::Bands)?)?)
 }
 
 fn open(path: &Path) -> Result<File, NotLoaded> {
@@ -153,13 +175,13 @@ fn open(path: &Path) -> Result<File, NotLoaded> {
 
 fn text(path: &Path, from: impl Read) -> Result<String, NotLoaded> {
     let raw = bytes(path, from, MOST_BYTES)?;
-    decoded(path, raw)
+    decoded(path, raw, TextKind::Chart)
 }
 
-fn decoded(path: &Path, raw: Vec<u8>) -> Result<String, NotLoaded> {
+fn decoded(path: &Path, raw: Vec<u8>, kind: TextKind) -> Result<String, NotLoaded> {
     String::from_utf8(raw).map_err(|error| {
         let byte = error.utf8_error().valid_up_to();
-        NotLoaded::NoText { path: path.to_owned(), byte }
+        NotLoaded::NoText { path: path.to_owned(), kind, byte }
     })
 }
 

@@ -6,12 +6,12 @@ use clap::CommandFactory;
 use clap_mangen::Man;
 use clap_mangen::roff::{Roff, roman};
 
-use crate::store::settings::TABLE;
-use crate::store::settings::place::FOLDER_VARIABLE;
+use crate::store::settings::{TABLE, place};
+use crate::store::takes;
 
 use super::Cli;
 use super::exit_status::{Ending, Failure};
-use super::output::Output;
+use super::output::{NO_COLOR, Output};
 
 /// Carries the command out.
 pub fn run(out: &mut Output) -> Result<Ending, Failure> {
@@ -52,10 +52,16 @@ fn about_the_whole(pages: &mut impl Write) -> std::io::Result<()> {
     for setting in &TABLE {
         entry(&mut roff, &setting.variable(), setting.help);
     }
-    entry(&mut roff, FOLDER_VARIABLE, "the folder of the settings file");
-    entry(&mut roff, "NO_COLOR", "if set, marks stand out by weight alone");
+    entry(&mut roff, place::FOLDER_VARIABLE, "the folder of the settings file");
+    entry(&mut roff, takes::FOLDER_VARIABLE, "the folder in which the folder of takes stands");
+    entry(&mut roff, NO_COLOR, "if set, marks stand out by weight alone");
     roff.control("SH", ["FILES"]);
-    entry(&mut roff, "settings.toml", "your settings; \"barwise settings --json\" says where it stands");
+    entry(&mut roff, place::FILE, "your settings; \"barwise settings --json\" says where it stands");
+    entry(
+        &mut roff,
+        takes::FOLDER,
+        "the folder of your takes; \"barwise takes --json\" says where each stands",
+    );
     roff.to_writer(pages)
 }
 

@@ -13,6 +13,9 @@ use super::exit_status::Failure;
 /// Columns of a terminal that does not tell: those of a VT100.
 const USUAL_WIDTH: usize = 80;
 
+/// The environment variable that asks for no colour (no-color.org).
+pub const NO_COLOR: &str = "NO_COLOR";
+
 /// Two streams and the form of everything printed.
 pub struct Output<'a> {
     form: OutputForm,
@@ -25,7 +28,7 @@ pub struct Output<'a> {
 struct Surroundings {
     /// The terminal that stdout is, if it is one, by its width in columns.
     terminal: Option<usize>,
-    /// Whether `NO_COLOR` asks for none (no-color.org).
+    /// Whether [`NO_COLOR`] asks for none.
     no_color: bool,
     /// Whether the terminal knows no escape sequences.
     dumb: bool,
@@ -92,7 +95,7 @@ impl Surroundings {
         });
         Self {
             terminal,
-            no_color: filled("NO_COLOR").is_some(),
+            no_color: filled(NO_COLOR).is_some(),
             dumb: filled("TERM").is_some_and(|term| term == "dumb"),
             true_color: filled("COLORTERM").is_some_and(|depth| depth == "truecolor" || depth == "24bit"),
         }

@@ -48,11 +48,10 @@ pub fn run(args: &SettingsArgs, startup: &Startup, out: &mut Output) -> Result<E
         out.document(&schema::schema(name)?)?;
         return Ok(Ending::Fine);
     }
-    let chosen = args.key.as_deref().map(table::find).transpose()?;
-    match (chosen, &args.value) {
-        (Some(setting), Some(value)) => write(setting, value, startup, out)?,
-        (Some(setting), None) if args.reset => reset(setting, startup, out)?,
-        _ => show(chosen, startup, out)?,
+    match (args.key.as_deref(), &args.value) {
+        (Some(key), Some(value)) => write(table::find(key)?, value, startup, out)?,
+        (Some(key), None) if args.reset => reset(key, startup, out)?,
+        (key, _) => show(key.map(table::find).transpose()?, startup, out)?,
     }
     Ok(Ending::Fine)
 }
@@ -86,14 +85,28 @@ fn write(setting: &Setting, value: &str, startup: &Startup, out: &mut Output) ->
     file(startup).write(setting, &settings)?;
     out.remark(&format!("{} = {} in {}", setting.key, setting.value(&settings), startup.path.display()));
     warn_if_overruled(setting, startup, out);
-    Ok(())
+    tell_rest(startup, out)
 }
 
-fn reset(setting: &Setting, startup: &Startup, out: &mut Output) -> Result<(), Failure> {
-    file(startup).remove(setting)?;
-    let default = setting.value(&Settings::default());
-    out.remark(&format!("{} = {default}, the default, again", setting.key));
-    warn_if_overruled(setting, startup, out);
+/// Takes what is written under `key` out of the file; also what is no setting, as long as it stands there.
+fn reset(key: &str, startup: &Startup, out: &mut Output) -> Result<(), Failure> {
+    let found = table::find(key);
+    let stood_there = file(startup).remove(key)?;
+    match found {
+        Ok(setting) => {
+            let default = setting.value(&Settings::default());
+            out.remark(&format!("{key} = {default}, the default, again"));
+            warn_if_overruled(setting, startup, out);
+        }
+        Err(_) if stood_there => out.remark(&format!("{key} is taken out of {}", startup.path.display())),
+        Err(unknown) => return Err(unknown.into()),
+    }
+    tell_rest(startup, out)
+}
+
+/// Says what is still to be mended in the file as it is now.
+fn tell_rest(startup: &Startup, out: &mut Output) -> Result<(), Failure> {
+    startup.tell_slips(SettingsFile::read(&startup.path)?.as_ref(), out);
     Ok(())
 }
 

@@ -1,12 +1,13 @@
 //! What every command starts with: the settings, each from the strongest source that gives it.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::store::settings::place::{self, FOLDER_VARIABLE};
-use crate::store::settings::{Flag, Resolved, SettingsFile, SettingsFileError, Sources};
+use crate::store::settings::{Flag, Resolved, SettingsFile, SettingsFileError, Slip, Sources};
 
 use super::Global;
 use super::exit_status::Failure;
+use super::output::Output;
 
 /// The settings of this run and where they come from.
 pub struct Startup {
@@ -16,32 +17,82 @@ pub struct Startup {
     pub sources: Sources,
     /// The settings with their origins.
     pub resolved: Resolved,
+    /// What to write behind a command so that it takes the same file: ` --config F`, or nothing.
+    config: String,
 }
 
-/// What to do when the file named with `--config` is not there.
+/// What a command does with the settings file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum IfMissing {
-    /// Say so: a misspelled name must not pass for the defaults.
-    Refuse,
-    /// Begin a new one.
-    Create,
+pub enum FileUse {
+    /// Lives by it. A file named with `--config` must be there, as a misspelled name must not pass for the defaults; and
+    /// no value in it may be bad, as another in its place could change figures.
+    Follow,
+    /// Changes it: it may be missing, and what is wrong in it may be what is to be mended.
+    Change,
 }
 
 impl Startup {
     /// Finds and reads the settings; `flags` are those that the command line gives.
-    pub fn new(global: &Global, flags: Vec<Flag>, if_missing: IfMissing) -> Result<Self, Failure> {
+    pub fn new(global: &Global, flags: Vec<Flag>, file_use: FileUse) -> Result<Self, Failure> {
         let path = match &global.config {
             Some(named) => named.clone(),
             None => place::settings_path(std::env::var_os(FOLDER_VARIABLE))?,
         };
         let file = SettingsFile::read(&path)?;
-        if file.is_none() && global.config.is_some() && if_missing == IfMissing::Refuse {
+        if file.is_none() && global.config.is_some() && file_use == FileUse::Follow {
             return Err(SettingsFileError::Missing { path }.into());
+        }
+        let config = global.config.as_deref().map(config_flag).unwrap_or_default();
+        if file_use == FileUse::Follow {
+            refuse_bad_values(file.as_ref(), &config)?;
         }
         let sources = Sources { flags, environment: environment(), file };
         let resolved = sources.resolve()?;
-        Ok(Self { path, sources, resolved })
+        Ok(Self { path, sources, resolved, config })
     }
+
+    /// Says what is not understood in the settings file `file` and how to mend it.
+    pub fn tell_slips(&self, file: Option<&SettingsFile>, out: &mut Output) {
+        for slip in file.into_iter().flat_map(SettingsFile::slips) {
+            out.remark(&with_remedy(slip, &self.config));
+        }
+    }
+}
+
+/// Refuses a file with a bad value for a setting there is.
+fn refuse_bad_values(file: Option<&SettingsFile>, config: &str) -> Result<(), Failure> {
+    let bad = file.into_iter().flat_map(SettingsFile::slips).filter(|slip| !slip.is_unknown());
+    let said: Vec<String> = bad.map(|slip| with_remedy(slip, config)).collect();
+    if said.is_empty() { Ok(()) } else { Err(Failure::slips(said.join("\n"))) }
+}
+
+/// A slip with the command that mends it.
+fn with_remedy(slip: &Slip, config: &str) -> String {
+    let slip_said = slip.to_string();
+    let stop = if slip_said.ends_with('?') { "" } else { "." };
+    let passed_over = if slip.is_unknown() { " The line is passed over." } else { "" };
+    let remedy = match slip.key().filter(|key| is_typed_as_it_is(key)) {
+        Some(key) => format!("barwise settings {key} --reset{config}"),
+        None => "open the file in an editor".to_owned(),
+    };
+    format!("{slip_said}{stop}{passed_over} To take it out: {remedy}")
+}
+
+/// The flag that names a settings file, as it is typed.
+fn config_flag(path: &Path) -> String {
+    let path = path.display().to_string();
+    if path.contains(char::is_whitespace) {
+        format!(" --config \"{path}\"")
+    } else {
+        format!(" --config {path}")
+    }
+}
+
+/// Whether a shell and the command line take `key` for nothing but a name.
+fn is_typed_as_it_is(key: &str) -> bool {
+    let plain = |sign: char| sign.is_ascii_alphanumeric() || sign == '-' || sign == '_';
+    let is_command = ["schema", "help"].contains(&key);
+    !key.is_empty() && key.len() <= 60 && !key.starts_with('-') && key.chars().all(plain) && !is_command
 }
 
 /// The variables of the environment that may give a setting. A value that is no Unicode stands with `U+FFFD` in it, so

@@ -5,14 +5,16 @@ use jiff::civil::Date;
 
 use crate::judge::{Choices, Question, judge};
 use crate::report::review::Detail;
-use crate::report::takes::{TakeRecord, TakesDocument};
+use crate::report::takes::{BarsRecord, Kept, TakeRecord, TakesDocument};
 use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
+use crate::take::{Imprint, MidiFile};
 
 use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
 use super::play::keeping::tell;
 use super::startup::Startup;
+use super::values::{Day, TakeChoice};
 
 /// What `takes` takes.
 #[derive(Debug, Args)]
@@ -25,15 +27,16 @@ pub struct TakesArgs {
     chart: Option<String>,
     /// Only takes kept on this day or later: 2026-11-25
     #[arg(long, value_name = "DATE")]
-    since: Option<Date>,
+    since: Option<Day>,
 }
 
 #[derive(Debug, Subcommand)]
 enum TakesCommand {
     /// Move a take to the bin, a folder beside the others
     Drop {
-        /// Its number
-        number: u32,
+        /// Its number, or last
+        #[arg(value_name = "TAKE")]
+        take: TakeChoice,
     },
 }
 
@@ -41,22 +44,40 @@ enum TakesCommand {
 pub fn run(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
     tell(&folder.recover(startup.resolved.settings.bare), out);
-    if let Some(TakesCommand::Drop { number }) = args.command {
+    if let Some(TakesCommand::Drop { take }) = args.command {
+        let number = match take {
+            TakeChoice::Number(number) => number,
+            TakeChoice::Last => folder.last()?.number,
+        };
         let path = folder.drop_take(number)?;
         out.remark(&format!("take {number} is in the bin: {}", path.display()));
         return Ok(Ending::Fine);
     }
+    list(args, &folder, &startup.resolved.settings.choices(), out)
+}
+
+/// Lists the takes that are wanted. One whose file does not read costs only its row, and is said.
+fn list(
+    args: &TakesArgs,
+    folder: &TakeFolder,
+    choices: &Choices,
+    out: &mut Output,
+) -> Result<Ending, Failure> {
+    let mut ending = Ending::Fine;
     let mut records = Vec::new();
-    for take in folder.list() {
-        match record(&take, &startup.resolved.settings.choices()) {
+    for take in folder.list()? {
+        match record(&take, choices) {
             Ok(record) if is_wanted(args, &record) => records.push(record),
             Ok(_) => {}
-            Err(failure) => out.remark(failure.message()),
+            Err(failure) => {
+                out.remark(&format!("take {} is not listed: {}", take.number, failure.message()));
+                ending = Ending::Store;
+            }
         }
     }
     let document = TakesDocument::new(records);
     out.result(&document.table(), &document)?;
-    Ok(Ending::Fine)
+    Ok(ending)
 }
 
 fn record(take: &KeptTake, choices: &Choices) -> Result<TakeRecord, Failure> {
@@ -65,7 +86,15 @@ fn record(take: &KeptTake, choices: &Choices) -> Result<TakeRecord, Failure> {
     let file = take.path.display().to_string();
     let answer =
         judge(&bytes, None, question).map_err(|error| Failure::bad_input(format!("{file}: {error}")))?;
-    Ok(TakeRecord::new(take.number, file, kept_at(take), &answer.review))
+    let kept = Kept { take: take.number, file, at: kept_at(take), bars: bars_played(&bytes) };
+    Ok(TakeRecord::new(kept, &answer.review))
+}
+
+/// The bars that a take says were played; none where it was the whole form, or where it says nothing of itself.
+fn bars_played(bytes: &[u8]) -> Option<BarsRecord> {
+    let midi = MidiFile::parse(bytes).ok()?;
+    let (first, last) = Imprint::of(&midi)?.bars?;
+    Some(BarsRecord { first, last })
 }
 
 /// When a take was last written, in the local zone, to the second.
@@ -77,5 +106,5 @@ fn is_wanted(args: &TakesArgs, record: &TakeRecord) -> bool {
     let titled =
         args.chart.as_ref().is_none_or(|part| record.chart.to_lowercase().contains(&part.to_lowercase()));
     let day = record.kept_at.as_deref().and_then(|at| at.get(..10)).and_then(|day| day.parse::<Date>().ok());
-    titled && args.since.is_none_or(|since| day.is_none_or(|day| day >= since))
+    titled && args.since.is_none_or(|since| day.is_none_or(|day| day >= since.date()))
 }

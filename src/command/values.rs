@@ -4,6 +4,8 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 use std::str::FromStr;
 
+use jiff::civil::Date;
+
 use crate::theory::ScaleRequest;
 use crate::theory::scale::NoScale;
 
@@ -20,10 +22,10 @@ const LAST_BAR: usize = 9999;
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NotTaken {
     /// No bar number.
-    #[error("bars are counted 1, 2, 3 to {LAST_BAR}: write --bar 9")]
+    #[error("bars are counted 1, 2, 3 to {LAST_BAR}: write a number, as in 9")]
     Bar,
     /// No range of bars.
-    #[error("write the first and the last bar: 5-8")]
+    #[error("write the first and the last bar, as in 5-8")]
     Bars,
     /// A range that ends before it begins.
     #[error("the first bar stands first: {last}-{first}")]
@@ -34,23 +36,70 @@ pub enum NotTaken {
         last: usize,
     },
     /// No tempo, or none that is played.
-    #[error("a tempo is quarter notes a minute, {slowest} to {fastest}: 120", slowest = TEMPOS.start(), fastest = TEMPOS.end())]
+    #[error("a tempo is quarter notes a minute, {slowest} to {fastest}, as in 120", slowest = TEMPOS.start(), fastest = TEMPOS.end())]
     Tempo,
     /// No number of choruses.
-    #[error("choruses are 1 to {MOST_CHORUSES}")]
+    #[error("choruses are 1 to {MOST_CHORUSES}, as in 3")]
     Choruses,
     /// No note's place.
-    #[error("write the bar and which of its notes: 9.4 is the fourth note of bar 9")]
+    #[error("write the bar and which of its notes, as in 9.4, the fourth note of bar 9")]
     NotePlace,
     /// No scale for a chord.
-    #[error("write the bar, which of its chords, and the scale: 5.1=altered")]
+    #[error("write the bar, which of its chords, and the scale, as in 5.1=altered")]
     ScaleFor,
     /// A scale that is not known.
     #[error(transparent)]
     Scale(#[from] NoScale),
+    /// No number of a take.
+    #[error("takes have numbers, as barwise takes lists them: write one, as in 14, or last")]
+    Take,
+    /// No day.
+    #[error("write a day as year-month-day, as in 2026-11-25")]
+    Day,
     /// No time in milliseconds.
-    #[error("milliseconds are a number from -500 to 500: 24.5")]
+    #[error("milliseconds are a number from -500 to 500, as in 24.5")]
     Milliseconds,
+}
+
+/// One of the takes that are kept.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TakeChoice {
+    /// The one played last.
+    Last,
+    /// The one with this number.
+    Number(u32),
+}
+
+/// Reads `14` or `last`.
+impl FromStr for TakeChoice {
+    type Err = NotTaken;
+
+    fn from_str(text: &str) -> Result<Self, NotTaken> {
+        if text == "last" {
+            return Ok(Self::Last);
+        }
+        text.parse().map(Self::Number).map_err(|_| NotTaken::Take)
+    }
+}
+
+/// A day of the calendar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Day(Date);
+
+impl Day {
+    /// The day.
+    pub const fn date(self) -> Date {
+        self.0
+    }
+}
+
+/// Reads `2026-11-25`.
+impl FromStr for Day {
+    type Err = NotTaken;
+
+    fn from_str(text: &str) -> Result<Self, NotTaken> {
+        Date::strptime("%Y-%m-%d", text).map(Self).map_err(|_| NotTaken::Day)
+    }
 }
 
 /// Where a chart is to be read from.
@@ -272,7 +321,7 @@ pub(super) mod tests {
     fn bars_count_from_one() {
         assert_eq!("9".parse(), Ok(BarNumber(9)));
         for text in ["0", "-1", "10000", "nine", ""] {
-            assert_eq!(no::<BarNumber>(text), "bars are counted 1, 2, 3 to 9999: write --bar 9");
+            assert_eq!(no::<BarNumber>(text), "bars are counted 1, 2, 3 to 9999: write a number, as in 9");
         }
     }
 
@@ -284,7 +333,7 @@ pub(super) mod tests {
         assert_eq!(range("5"), Ok((5, 5)));
         assert_eq!(no::<BarRange>("9-4"), "the first bar stands first: 4-9");
         for text in ["0-4", "5-", "-", "a-b", "1-2-3"] {
-            assert_eq!(no::<BarRange>(text), "write the first and the last bar: 5-8");
+            assert_eq!(no::<BarRange>(text), "write the first and the last bar, as in 5-8");
         }
     }
 
@@ -293,17 +342,37 @@ pub(super) mod tests {
         assert_eq!("132".parse::<Tempo>().map(Tempo::bpm), Ok(132.0));
         assert_eq!("115.5".parse::<Tempo>().map(Tempo::bpm), Ok(115.5));
         for text in ["0", "999", "-120", "NaN", "inf", "fast"] {
-            assert_eq!(no::<Tempo>(text), "a tempo is quarter notes a minute, 20 to 400: 120");
+            assert_eq!(no::<Tempo>(text), "a tempo is quarter notes a minute, 20 to 400, as in 120");
         }
     }
 
     #[test]
     fn choruses_and_milliseconds_have_their_ranges() {
         assert_eq!("3".parse(), Ok(Choruses(3)));
-        assert_eq!(no::<Choruses>("0"), "choruses are 1 to 999");
+        assert_eq!(no::<Choruses>("0"), "choruses are 1 to 999, as in 3");
         assert_eq!("-24.5".parse::<Milliseconds>().map(Milliseconds::get), Ok(-24.5));
         assert_eq!(no::<Milliseconds>("501"), NotTaken::Milliseconds.to_string());
         assert_eq!(no::<Milliseconds>("NaN"), NotTaken::Milliseconds.to_string());
+    }
+
+    #[test]
+    fn takes_are_named_by_number_or_as_the_last() {
+        assert_eq!("14".parse(), Ok(TakeChoice::Number(14)));
+        assert_eq!("last".parse(), Ok(TakeChoice::Last));
+        for text in ["", "first", "-1", "99999999999", "LAST"] {
+            assert_eq!(no::<TakeChoice>(text), NotTaken::Take.to_string());
+        }
+    }
+
+    #[test]
+    fn a_day_is_year_month_and_day() {
+        assert_eq!(
+            "2026-11-25".parse::<Day>().map(|day| day.date().to_string()),
+            Ok("2026-11-25".to_owned())
+        );
+        for text in ["foo", "", "25.11.2026", "2026-02-30", "2026-11", "2026-11-25T10:00", "yesterday"] {
+            assert_eq!(no::<Day>(text), "write a day as year-month-day, as in 2026-11-25");
+        }
     }
 
     #[test]
@@ -332,6 +401,7 @@ pub(super) mod tests {
         #[test]
         fn any_text_is_taken_or_refused(text in ".{0,20}") {
             let _ = (text.parse::<BarRange>(), text.parse::<Tempo>(), text.parse::<NotePlace>(), text.parse::<ScaleFor>());
+            let _ = (text.parse::<Day>(), text.parse::<TakeChoice>());
         }
     }
 }

@@ -8,16 +8,20 @@
 //! counting = "lenient"
 //! ```
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
-use serde::Deserialize;
-use toml::Spanned;
+use toml::{Spanned, Value};
 
 use crate::tally::verdict::{Band, Bands, FEWEST_NOTES, Measure};
 use crate::tally::{Counting, NamedColours};
+use crate::theory::nearest;
 
 /// The largest assignment that is read, in bytes.
 pub const LARGEST: usize = 64 << 10;
+
+/// The most of a name or a value that a message repeats, in characters.
+const LONGEST_SHOWN: usize = 200;
 
 /// What a teacher or a player asks of a take.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,77 +44,112 @@ pub struct NoAssignment {
     message: String,
 }
 
-/// The file as it is written.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Written {
-    chord: Option<Spanned<String>>,
-    scale: Option<Spanned<String>>,
-    outside: Option<Spanned<String>>,
-    resolved: Option<Spanned<String>>,
-    open: Option<Spanned<String>>,
-    landings: Option<Spanned<String>>,
-    needs: Option<Spanned<i64>>,
-    counting: Option<Spanned<String>>,
-    named_colours: Option<Spanned<String>>,
-}
+/// The file as it is written: every key with its value, each with its place.
+type Written = BTreeMap<Spanned<String>, Spanned<Value>>;
+
+/// What is said of a slip, and where in the text it is.
+type Slip = (Range<usize>, String);
 
 /// The most notes that may be asked for.
 const MOST_NOTES: i64 = 100_000;
 
+const NEEDS: &str = "needs";
+const COUNTING: &str = "counting";
+const NAMED_COLOURS: &str = "named_colours";
+
 impl Assignment {
     /// Reads an assignment; `name` stands in messages.
     pub fn parse(name: &str, text: &str) -> Result<Self, NoAssignment> {
-        let at = |span: Range<usize>, message: String| place(name, text, span.start, message);
-        if text.len() > LARGEST {
-            return Err(at(
-                0..0,
-                format!("an assignment has at most {LARGEST} bytes, this one has {}", text.len()),
-            ));
-        }
-        let written: Written =
-            toml::from_str(text).map_err(|e| at(e.span().unwrap_or(0..0), e.message().to_owned()))?;
-        let texts = [
-            (Measure::Chord, &written.chord),
-            (Measure::Scale, &written.scale),
-            (Measure::Outside, &written.outside),
-            (Measure::Resolved, &written.resolved),
-            (Measure::Open, &written.open),
-            (Measure::Landings, &written.landings),
-        ];
-        let mut bands = Vec::new();
-        for (measure, band) in texts {
-            if let Some(band) = band {
-                let read = read_band(band.get_ref())
-                    .ok_or_else(|| at(band.span(), no_band(measure, band.get_ref())));
-                bands.push((measure, read?));
-            }
-        }
-        if bands.is_empty() {
-            return Err(at(0..0, "no band asked for. Write one, as in chord = \"55-70\"".to_owned()));
-        }
-        let needs = match &written.needs {
-            None => FEWEST_NOTES,
-            Some(needs) if (1..=MOST_NOTES).contains(needs.get_ref()) => *needs.get_ref() as f64,
-            Some(needs) => {
-                return Err(at(needs.span(), format!("needs is a number of notes, 1 to {MOST_NOTES}")));
-            }
-        };
-        let counting =
-            word(written.counting.as_ref(), &[("strict", Counting::Strict), ("lenient", Counting::Lenient)]);
-        let counting = counting.map_err(|span| at(span, "counting is strict or lenient".to_owned()))?;
-        let colours = [("scale", NamedColours::Scale), ("chord", NamedColours::ChordTones)];
-        let named_colours = word(written.named_colours.as_ref(), &colours)
-            .map_err(|span| at(span, "named_colours count as scale or chord".to_owned()))?;
-        Ok(Self { bands: Bands { bands, needs }, counting, named_colours })
+        read(text).map_err(|(span, message)| place(name, text, span.start, message))
     }
 }
 
-fn no_band(measure: Measure, text: &str) -> String {
+fn read(text: &str) -> Result<Assignment, Slip> {
+    if text.len() > LARGEST {
+        let said = format!("an assignment has at most {LARGEST} bytes, this one has {}", text.len());
+        return Err((0..0, said));
+    }
+    let written: Written = toml::from_str(text).map_err(|error| no_line(&error))?;
+    let mut assignment = Assignment {
+        bands: Bands { bands: Vec::new(), needs: FEWEST_NOTES },
+        counting: None,
+        named_colours: None,
+    };
+    for (key, value) in in_order(&written) {
+        assignment.take(key, value)?;
+    }
+    if assignment.bands.bands.is_empty() {
+        return Err((0..0, "no band is asked for. Write one, as in chord = \"55-70\"".to_owned()));
+    }
+    assignment.bands.bands.sort_by_key(|(measure, _)| Measure::ALL.iter().position(|other| other == measure));
+    Ok(assignment)
+}
+
+/// The lines in the order they are written, so that the first slip is the one told.
+fn in_order(written: &Written) -> Vec<(&Spanned<String>, &Spanned<Value>)> {
+    let mut lines: Vec<_> = written.iter().collect();
+    lines.sort_by_key(|(key, _)| key.span().start);
+    lines
+}
+
+impl Assignment {
+    /// Takes in what one line says.
+    fn take(&mut self, key: &Spanned<String>, value: &Spanned<Value>) -> Result<(), Slip> {
+        let written = value.get_ref();
+        let slip = |message: String| (value.span(), message);
+        match key.get_ref().as_str() {
+            NEEDS => {
+                let notes = written.as_integer().filter(|notes| (1..=MOST_NOTES).contains(notes));
+                let message =
+                    || format!("{NEEDS} is a number of notes, 1 to {MOST_NOTES}, as in {NEEDS} = 60");
+                self.bands.needs = notes.ok_or_else(|| slip(message()))? as f64;
+            }
+            COUNTING => self.counting = Some(word(written, COUNTING, &COUNTINGS).map_err(slip)?),
+            NAMED_COLOURS => {
+                self.named_colours = Some(word(written, NAMED_COLOURS, &COLOURS).map_err(slip)?);
+            }
+            other => {
+                let measure = Measure::ALL.into_iter().find(|measure| measure.word() == other);
+                let measure = measure.ok_or_else(|| (key.span(), no_key(other)))?;
+                let band = written.as_str().and_then(read_band);
+                let band = band.ok_or_else(|| slip(no_band(measure, written)))?;
+                self.bands.bands.push((measure, band));
+            }
+        }
+        Ok(())
+    }
+}
+
+fn no_line(error: &toml::de::Error) -> Slip {
+    let said = error.message().lines().collect::<Vec<_>>().join(", ");
+    let message =
+        format!("this is no line of bands ({said}). Write one band a line, as in chord = \"55-70\"");
+    (error.span().unwrap_or(0..0), message)
+}
+
+fn no_key(written: &str) -> String {
+    let names = Measure::ALL.map(Measure::word).into_iter().chain([NEEDS, COUNTING, NAMED_COLOURS]);
+    let names: Vec<String> = names.map(str::to_owned).collect();
+    let near = |name: &String| strsim::damerau_levenshtein(written, name) <= name.len() / 2;
+    let meant = match nearest(written, names.iter().cloned()).filter(near) {
+        Some(name) => format!("Did you mean {name}?"),
+        None => format!("There are: {}", names.join(", ")),
+    };
+    format!("nothing that can be asked for is called \"{}\". {meant}", shortened(written))
+}
+
+fn no_band(measure: Measure, written: &Value) -> String {
     let word = measure.word();
+    let written = written.as_str().map_or_else(|| written.to_string(), |text| format!("\"{text}\""));
     format!(
-        "\"{text}\" is no band: write percent from low to high, as in {word} = \"55-70\", \"50-\" or \"-5\""
+        "{} is no band: write percent from low to high in quotes, as in {word} = \"55-70\", \"50-\" or \"-5\"",
+        shortened(&written)
     )
+}
+
+/// As much of what is written as a message repeats.
+fn shortened(written: &str) -> String {
+    written.chars().take(LONGEST_SHOWN).collect()
 }
 
 /// Reads `55-70`, `50-` or `-5`: percent, the lower end first.
@@ -122,11 +161,16 @@ fn read_band(text: &str) -> Option<Band> {
     Band::new(low / 100.0, high / 100.0)
 }
 
-/// The value of a word among those that are taken; where it is another, its place.
-fn word<T: Copy>(written: Option<&Spanned<String>>, words: &[(&str, T)]) -> Result<Option<T>, Range<usize>> {
-    let Some(text) = written else { return Ok(None) };
-    let found = words.iter().find(|(word, _)| word == text.get_ref()).map(|&(_, value)| value);
-    found.map(Some).ok_or_else(|| text.span())
+const COUNTINGS: [(&str, Counting); 2] = [("strict", Counting::Strict), ("lenient", Counting::Lenient)];
+
+const COLOURS: [(&str, NamedColours); 2] =
+    [("scale", NamedColours::Scale), ("chord", NamedColours::ChordTones)];
+
+/// The value of a word among those that `key` takes; where it is none of them, what to write.
+fn word<T: Copy>(written: &Value, key: &str, words: &[(&str, T); 2]) -> Result<T, String> {
+    let found = words.iter().find(|(word, _)| written.as_str() == Some(word)).map(|&(_, value)| value);
+    let [(first, _), (second, _)] = words;
+    found.ok_or_else(|| format!("{key} is \"{first}\" or \"{second}\", as in {key} = \"{second}\""))
 }
 
 /// Line and column, in characters from 1, of a byte.
@@ -161,9 +205,31 @@ mod tests {
         };
         check("chord = \"70-55\"", "a.toml:1:9: \"70-55\" is no band: write percent from low to high");
         check("chord = \"55-70\"\nneeds = 0", "a.toml:2:9: needs is a number of notes");
-        check("chord = \"55-70\"\ncounting = \"mild\"", "a.toml:2:12: counting is strict or lenient");
-        check("kord = \"55-70\"", "a.toml:1:1: unknown field `kord`");
-        check("", "a.toml:1:1: no band asked for");
-        check("chord = 55", "a.toml:1:9:");
+        check(
+            "chord = \"55-70\"\ncounting = \"mild\"",
+            "a.toml:2:12: counting is \"strict\" or \"lenient\", as in counting = \"lenient\"",
+        );
+        check("named_colours = true", "a.toml:1:17: named_colours is \"scale\" or \"chord\"");
+        check(
+            "kord = \"55-70\"",
+            "a.toml:1:1: nothing that can be asked for is called \"kord\". Did you mean chord?",
+        );
+        check(
+            "colour = \"blue\"",
+            "There are: chord, scale, outside, resolved, open, landings, needs, counting",
+        );
+        check("", "a.toml:1:1: no band is asked for. Write one, as in chord = \"55-70\"");
+        check(
+            "chord = 55",
+            "a.toml:1:9: 55 is no band: write percent from low to high in quotes, as in chord = \"55-70\"",
+        );
+        check("open = [0, 5]", "a.toml:1:8: [0, 5] is no band");
+        check(
+            "chord = \"55-70\"\nneeds = \"many\"",
+            "a.toml:2:9: needs is a number of notes, 1 to 100000, as in needs",
+        );
+        check("[chord]\nlow = 55", "is no band: write percent");
+        check("chord = 55-70", "a.toml:1:9: this is no line of bands (");
+        check("chord = \"1-2\"\nkord = 1\nbord = 1", "a.toml:2:1: ");
     }
 }

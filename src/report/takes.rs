@@ -1,5 +1,7 @@
 //! The takes that are kept, `barwise.take`: a row each.
 
+use std::fmt;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -36,6 +38,8 @@ pub struct TakeRecord {
     pub key: Option<String>,
     /// Quarter notes a minute.
     pub tempo: f64,
+    /// The bars of the form that were played again and again (`play --bars`); none where it was the whole form.
+    pub bars: Option<BarsRecord>,
     /// Times through.
     pub choruses: u32,
     /// Notes counted.
@@ -46,21 +50,51 @@ pub struct TakeRecord {
     pub played_s: f64,
 }
 
+/// Neighbouring bars of the form, from 1; the last one is included.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct BarsRecord {
+    /// The first.
+    pub first: usize,
+    /// The last.
+    pub last: usize,
+}
+
+/// Prints `5-8`, or `5` for one bar alone.
+impl fmt::Display for BarsRecord {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.first == self.last { self.first.fmt(f) } else { write!(f, "{}-{}", self.first, self.last) }
+    }
+}
+
+/// Where a take is kept, and what it says about itself that no review tells.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Kept {
+    /// Its number.
+    pub take: u32,
+    /// Its file.
+    pub file: String,
+    /// When its file was written (RFC 3339); none where the system does not say.
+    pub at: Option<String>,
+    /// The bars of the form that were played; none for all of them.
+    pub bars: Option<BarsRecord>,
+}
+
 impl TakeRecord {
     /// The record of a take that was judged.
-    pub fn new(take: u32, file: String, kept_at: Option<String>, review: &Review) -> Self {
+    pub fn new(kept: Kept, review: &Review) -> Self {
         let choruses = review.bars.iter().flatten().map(|bar| bar.chorus).max().unwrap_or(0);
         let notes = review.notes.as_deref().unwrap_or_default();
         let ends = notes.iter().map(|note| note.onset_ms + note.duration_ms);
         let last = ends.fold(0.0, f64::max);
         let first = notes.first().map_or(last, |note| note.onset_ms);
         Self {
-            take,
-            file,
-            kept_at,
+            take: kept.take,
+            file: kept.file,
+            kept_at: kept.at,
             chart: review.chart.title.clone(),
             key: review.chart.key.clone(),
             tempo: review.chart.tempo,
+            bars: kept.bars,
             choruses,
             counted: review.totals.counted,
             chord: review.totals.chord.clone(),
@@ -78,7 +112,7 @@ impl TakesDocument {
     /// The takes as rows.
     pub fn table(&self) -> Table {
         let numbers = ["tempo", "choruses", "notes"].map(Column::numbers);
-        let words = [Column::words("kept"), Column::words("chart"), Column::words("key")];
+        let words = ["kept", "chart", "key", "bars"].map(Column::words);
         let columns = [Column::numbers("take")].into_iter().chain(words).chain(numbers);
         let mut table = Table::new(columns.chain([Column::words("chord share")]));
         for take in &self.takes {
@@ -94,6 +128,7 @@ impl TakesDocument {
                 kept.into(),
                 take.chart.as_str().into(),
                 take.key.as_deref().unwrap_or("-").into(),
+                take.bars.map_or_else(|| "all".to_owned(), |bars| bars.to_string()).into(),
                 Count(take.tempo).to_string().into(),
                 take.choruses.to_string().into(),
                 take.counted.to_string().into(),
@@ -101,5 +136,16 @@ impl TakesDocument {
             ]));
         }
         table
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bars_are_printed_as_they_are_asked_for() {
+        assert_eq!(BarsRecord { first: 5, last: 8 }.to_string(), "5-8");
+        assert_eq!(BarsRecord { first: 5, last: 5 }.to_string(), "5");
     }
 }

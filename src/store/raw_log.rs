@@ -1,5 +1,8 @@
-//! The raw log of a take under way: an append-only file, synced each second, from which the take is made if the program
-//! is killed.
+//! The raw log of a take under way: an append-only file from which the take is made if the program is killed.
+//!
+//! Every message is handed to the system as it comes, so that a program that is killed loses none that reached its writer;
+//! each second the disk is made to hold them too, for the day the power goes. Two threads do that, as a slow disk is to
+//! hold up no message.
 //!
 //! It is text. The first line is a JSON object (a [`LogHead`]); each further line is a time in nanoseconds from the first
 //! click, the bytes of a message in hexadecimal (or `-`: the take has gone on so far), and a full stop. A line without
@@ -8,18 +11,20 @@
 
 use std::fmt::Write as _;
 use std::fs::File;
-use std::io::{self, BufRead, BufReader, BufWriter, Read, Write};
+use std::io::{self, BufRead, BufReader, Read, Write};
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
+use std::thread;
+use std::time::Duration;
 
-use crossbeam_channel::{Receiver, RecvTimeoutError};
+use crossbeam_channel::{Receiver, RecvTimeoutError, bounded};
 use serde::{Deserialize, Serialize};
 
+use super::in_words::in_words;
 use crate::live::keep::ToKeeper;
 use crate::take::{ChannelMessage, Imprint};
 use crate::time::{NanoSpan, Nanos, TempoMap};
 
-/// At most this much of a take is not on the disk yet.
+/// How often the disk is made to hold what was written: about as much a power cut costs.
 const SYNC_EVERY: Duration = Duration::from_secs(1);
 /// The largest log that is read back: days of playing.
 const LARGEST: u64 = 256 << 20;
@@ -62,24 +67,31 @@ impl RawLog {
         &self.path
     }
 
-    /// Writes down what comes until the session has ended; the disk has all but the last second of it at any time.
+    /// Writes down what comes until the session has ended. The system has each message as soon as it came, the disk all
+    /// but about the last second at any time, and all of it at the end.
     pub fn write_all(&self, from: &Receiver<ToKeeper>) -> io::Result<()> {
-        let mut out = BufWriter::new(&self.file);
-        let mut synced = Instant::now();
-        loop {
-            match from.recv_timeout(SYNC_EVERY.saturating_sub(synced.elapsed())) {
-                Ok(order) => out.write_all(line(order).as_bytes())?,
-                Err(RecvTimeoutError::Timeout) => {}
-                Err(RecvTimeoutError::Disconnected) => break,
-            }
-            if synced.elapsed() >= SYNC_EVERY {
-                out.flush()?;
-                self.file.sync_data()?;
-                synced = Instant::now();
-            }
-        }
-        out.flush()?;
+        let (writing, ended) = bounded(0);
+        thread::scope(|scope| {
+            let syncing = scope.spawn(move || self.sync_until(&ended));
+            let written = self.write_each(from);
+            drop(writing);
+            let synced = syncing.join().unwrap_or_else(|_| Err(io::Error::other("the disk was not asked")));
+            written.and(synced)
+        })?;
         self.file.sync_all()
+    }
+
+    /// Hands every message to the system by itself.
+    fn write_each(&self, from: &Receiver<ToKeeper>) -> io::Result<()> {
+        from.iter().try_for_each(|order| (&self.file).write_all(line(order).as_bytes()))
+    }
+
+    /// Makes the disk hold what was written, again and again, until the writing has ended.
+    fn sync_until(&self, ended: &Receiver<()>) -> io::Result<()> {
+        while ended.recv_timeout(SYNC_EVERY) == Err(RecvTimeoutError::Timeout) {
+            self.file.sync_data()?;
+        }
+        Ok(())
     }
 }
 
@@ -114,7 +126,7 @@ pub enum NotReadBack {
     #[error("it is being written")]
     UnderWay,
     /// It cannot be read.
-    #[error("{0}")]
+    #[error("it cannot be read: {}", in_words(.0))]
     Unreadable(#[from] io::Error),
     /// Its first line is none of ours.
     #[error("its first line does not read")]
@@ -190,6 +202,26 @@ mod tests {
         log.write_all(&orders).expect("written");
         drop(log);
         assert_eq!(read_back(&path).expect("a log").head, head());
+    }
+
+    #[test]
+    fn a_message_is_in_the_file_before_the_next_is_taken() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("take-0001.playing");
+        let log = RawLog::begin(&path, &head()).expect("a log");
+        // With room for none, a message is handed over only when the writer has done with the one before.
+        let (give, orders) = bounded(0);
+        thread::scope(|scope| {
+            scope.spawn(move || log.write_all(&orders).expect("written"));
+            for at in 0..20 {
+                give.send(ToKeeper::Reached(Nanos(at))).expect("the writer lives");
+                let text = std::fs::read_to_string(&path).expect("the log");
+                let written = text.lines().skip(1).filter(|line| line.ends_with(" .")).count() as i64;
+                assert!((at..=at + 1).contains(&written), "{written} lines after {at}");
+            }
+            drop(give);
+        });
+        assert_eq!(read_back(&path).expect("a log").reached, Nanos(19));
     }
 
     proptest! {

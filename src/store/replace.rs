@@ -6,22 +6,31 @@ use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-/// Puts `text` in place of the file at `path`, making its folder where there is none.
+use super::in_words::in_words;
+
+/// Puts `text` in place of the file at `path`. Its folder must be there: a slip in a path is to make no folders.
 ///
 /// A symbolic link is followed, so that the file it names is replaced and the link stays. The new file keeps the
 /// permissions of the old one. What is no ordinary file (a device, a pipe) is written into and stays what it is.
+/// Errors come in plain words that can follow the path and a colon.
 pub fn replace(path: &Path, text: &str) -> io::Result<()> {
     replace_bytes(path, text.as_bytes())
 }
 
 /// Puts `bytes` in place of the file at `path`, as [`replace`] does with a text.
 pub fn replace_bytes(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    replace_as_told(path, bytes).map_err(|error| io::Error::new(error.kind(), in_words(&error)))
+}
+
+fn replace_as_told(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let target = if path.exists() { fs::canonicalize(path)? } else { path.to_path_buf() };
     if fs::metadata(&target).is_ok_and(|there| !there.is_file()) {
         return File::options().write(true).open(&target)?.write_all(bytes);
     }
     let folder = folder_of(&target);
-    fs::create_dir_all(&folder)?;
+    if let Err(error) = fs::metadata(&folder) {
+        return Err(if error.kind() == io::ErrorKind::NotFound { no_folder(&folder) } else { error });
+    }
     let beside = beside(&target);
     let written = write_and_rename(&beside, &target, bytes);
     if written.is_err() {
@@ -30,6 +39,11 @@ pub fn replace_bytes(path: &Path, bytes: &[u8]) -> io::Result<()> {
     }
     written?;
     sync_folder(&folder)
+}
+
+fn no_folder(folder: &Path) -> io::Error {
+    let said = format!("there is no folder {}; check the path, or make the folder first", folder.display());
+    io::Error::new(io::ErrorKind::NotFound, said)
 }
 
 fn write_and_rename(beside: &Path, target: &Path, bytes: &[u8]) -> io::Result<()> {
@@ -103,11 +117,23 @@ mod tests {
     }
 
     #[test]
-    fn missing_folders_are_made() {
+    fn a_folder_that_is_not_there_is_said_and_not_made() {
         let folder = folder();
-        let path = folder.path().join("a/b/settings.toml");
-        replace(&path, "one").expect("a write");
-        assert_eq!(fs::read_to_string(path).expect("the file"), "one");
+        let missing = folder.path().join("a");
+        let error = replace(&missing.join("b.bars"), "one").expect_err("no folder");
+        assert_eq!(error.kind(), io::ErrorKind::NotFound);
+        let expect =
+            format!("there is no folder {}; check the path, or make the folder first", missing.display());
+        assert_eq!(error.to_string(), expect);
+        assert!(names_in(folder.path()).is_empty());
+    }
+
+    #[test]
+    fn what_goes_wrong_is_said_in_plain_words() {
+        let folder = folder();
+        fs::write(folder.path().join("file"), "one").expect("a file");
+        let error = replace(&folder.path().join("file/b.bars"), "one").expect_err("a file in the way");
+        assert_eq!(error.to_string(), "a part of this path is a file, not a folder");
     }
 
     #[test]

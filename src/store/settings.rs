@@ -1,14 +1,15 @@
 //! Settings: what the trade disagrees about and what differs from player to player, each with a name and a default.
 //!
 //! [`Settings`] holds the values, typed. [`table`] names them and [`kind`] says which values they take; [`sources`] decides
-//! which of flag, environment, file and default wins; [`mod@file`] reads and changes the settings file. The rooms that
-//! judge never see this one: they are handed the values they need.
+//! which of flag, environment, file and default wins; [`mod@file`] reads and changes the settings file and [`slip`] says what
+//! is not understood in it. The rooms that judge never see this one: they are handed the values they need.
 
 pub mod choice;
 pub mod file;
 pub mod kind;
 pub mod place;
 pub mod rooms;
+pub mod slip;
 pub mod sources;
 pub mod table;
 pub mod tuning;
@@ -16,6 +17,7 @@ pub mod tuning;
 pub use choice::{Background, ColorUse};
 pub use file::{SettingsFile, SettingsFileError};
 pub use kind::Value;
+pub use slip::Slip;
 pub use sources::{Flag, Origin, Resolved, Sources, SourcesError};
 pub use table::{Setting, TABLE};
 pub use tuning::Tuning;

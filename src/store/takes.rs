@@ -13,6 +13,7 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
 
+use super::in_words::in_words;
 use super::raw_log::{LeftBehind, LogHead, NotReadBack, RawLog, read_back};
 use crate::judge::kept::{Line, choruses_begun, take_file};
 use crate::take::Imprint;
@@ -20,6 +21,9 @@ use crate::theory::chord::BareSymbols;
 
 /// The environment variable that names the folder of takes and other data.
 pub const FOLDER_VARIABLE: &str = "BARWISE_DATA_DIR";
+
+/// The name of the folder of takes in that folder.
+pub const FOLDER: &str = "takes";
 
 /// How often a number may turn out to be taken by another program before giving up.
 const MOST_TRIES: u32 = 100;
@@ -34,8 +38,20 @@ pub enum NotKept {
     /// The system names no home folder.
     #[error("no home folder is known for takes: set {FOLDER_VARIABLE} to a folder")]
     NoHome,
+    /// The folder is there and its takes cannot be found out.
+    #[error(
+        "{}: the takes in it cannot be read: {}; see its permissions, or set {FOLDER_VARIABLE} to another folder",
+        path.display(),
+        in_words(source)
+    )]
+    Unreadable {
+        /// The folder.
+        path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
     /// The folder or the file could not be written.
-    #[error("{}: {source}; set {FOLDER_VARIABLE} to a folder that may be written", path.display())]
+    #[error("{}: {}; set {FOLDER_VARIABLE} to a folder that may be written", path.display(), in_words(source))]
     Unwritable {
         /// The folder or file.
         path: PathBuf,
@@ -109,63 +125,69 @@ impl TakeFolder {
             Some(folder) => PathBuf::from(folder),
             None => etcetera::choose_base_strategy().map_err(|_| NotKept::NoHome)?.data_dir().join("barwise"),
         };
-        Ok(Self { path: data.join("takes") })
+        Ok(Self { path: data.join(FOLDER) })
     }
 
-    /// Every take, by its number.
-    pub fn list(&self) -> Vec<KeptTake> {
+    /// Every take, by its number. A folder that is not there yet has none; one that cannot be read is an error.
+    pub fn list(&self) -> Result<Vec<KeptTake>, NotKept> {
         self.numbered(TAKE)
     }
 
-    fn numbered(&self, ending: &str) -> Vec<KeptTake> {
-        let entries = fs::read_dir(&self.path).into_iter().flatten().flatten();
-        let files = entries.filter_map(|entry| {
-            let path = entry.path();
-            Some(KeptTake { number: number_of(&path, ending)?, path })
-        });
-        let mut takes: Vec<KeptTake> = files.collect();
+    fn numbered(&self, ending: &str) -> Result<Vec<KeptTake>, NotKept> {
+        let mut takes = match files_in(&self.path) {
+            Ok(files) => files
+                .into_iter()
+                .filter_map(|path| Some(KeptTake { number: number_of(&path, ending)?, path }))
+                .collect(),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => Vec::new(),
+            Err(source) => return Err(NotKept::Unreadable { path: self.path.clone(), source }),
+        };
         takes.sort();
-        takes
+        Ok(takes)
     }
 
     /// The take with this number.
     pub fn find(&self, number: u32) -> Result<KeptTake, NotKept> {
-        let takes = self.list();
+        let takes = self.list()?;
         let last = takes.last().map(|take| take.number);
         takes.into_iter().find(|take| take.number == number).ok_or(NotKept::NoTake { number, last })
     }
 
-    /// The take whose file this is, if it is one of this folder.
+    /// The take whose file this is, if it is one of this folder. The folder itself need not be readable.
     pub fn holding(&self, file: &Path) -> Option<KeptTake> {
         let file = file.canonicalize().ok()?;
         let here = self.path.canonicalize().ok()?;
         let number = number_of(&file, TAKE).filter(|_| file.parent() == Some(&here))?;
-        self.find(number).ok()
+        Some(KeptTake { number, path: self.path.join(file.file_name()?) })
     }
 
-    /// Whether a take was written on `day` in the local zone.
+    /// Whether a take is known to have been written on `day` in the local zone. False also where the takes cannot be
+    /// read: what is asked here only decides whether a caution is said again.
     pub fn any_of_day(&self, day: Date) -> bool {
-        self.list().iter().filter_map(KeptTake::written_at).any(|at| at.date() == day)
+        let takes = self.list().unwrap_or_default();
+        takes.iter().filter_map(KeptTake::written_at).any(|at| at.date() == day)
     }
 
     /// The take that was played last.
     pub fn last(&self) -> Result<KeptTake, NotKept> {
-        self.list().pop().ok_or(NotKept::NoTakes)
+        self.list()?.pop().ok_or(NotKept::NoTakes)
     }
 
-    fn next_number(&self) -> u32 {
-        let taken = [self.numbered(TAKE), self.numbered(LOG), self.in_bin()].concat();
-        taken.into_iter().map(|take| take.number).max().unwrap_or(0) + 1
+    /// The number after every one that was ever given out. Where some cannot be read none is given, so that no number
+    /// comes twice.
+    fn next_number(&self) -> Result<u32, NotKept> {
+        let taken = [self.numbered(TAKE)?, self.numbered(LOG)?, self.in_bin()?].concat();
+        Ok(taken.into_iter().map(|take| take.number).max().unwrap_or(0) + 1)
     }
 
-    fn in_bin(&self) -> Vec<KeptTake> {
+    fn in_bin(&self) -> Result<Vec<KeptTake>, NotKept> {
         Self { path: self.path.join(BIN) }.numbered(TAKE)
     }
 
     /// Begins a take: takes the next number and opens its log.
     pub fn begin(&self, head: &LogHead) -> Result<(u32, RawLog), NotKept> {
         fs::create_dir_all(&self.path).map_err(unwritable(&self.path))?;
-        let first = self.next_number();
+        let first = self.next_number()?;
         let mut last = io::Error::from(io::ErrorKind::AlreadyExists);
         for number in first..first.saturating_add(MOST_TRIES) {
             let path = self.file(number, LOG);
@@ -195,9 +217,10 @@ impl TakeFolder {
         let _ = fs::remove_file(self.file(number, LOG));
     }
 
-    /// Finishes the logs of programs that are gone.
+    /// Finishes the logs of programs that are gone. In a folder that cannot be read it finishes none; whoever then asks
+    /// for a take, or begins one, is told why.
     pub fn recover(&self, bare: BareSymbols) -> Vec<Recovery> {
-        let logs = self.numbered(LOG);
+        let logs = self.numbered(LOG).unwrap_or_default();
         logs.into_iter().filter_map(|log| self.recover_one(&log, bare)).collect()
     }
 
@@ -256,6 +279,10 @@ fn unwritable(path: &Path) -> impl FnOnce(io::Error) -> NotKept + use<> {
     move |source| NotKept::Unwritable { path, source }
 }
 
+fn files_in(folder: &Path) -> io::Result<Vec<PathBuf>> {
+    fs::read_dir(folder)?.map(|entry| Ok(entry?.path())).collect()
+}
+
 /// The number in the name of a file with this ending.
 fn number_of(path: &Path, ending: &str) -> Option<u32> {
     let name = path.file_name()?.to_str()?;
@@ -308,7 +335,7 @@ mod tests {
         assert!(!log.path().exists());
         assert!(folder.finish(one, b"again").is_err());
         assert_eq!(fs::read(&kept.path).expect("a file"), b"one");
-        assert_eq!(folder.list(), [kept]);
+        assert_eq!(folder.list().expect("takes"), [kept]);
     }
 
     #[test]
@@ -328,7 +355,7 @@ mod tests {
         let (number, _log) = folder.begin(&head()).expect("begun");
         folder.finish(number, b"one").expect("kept");
         let binned = folder.drop_take(number).expect("dropped");
-        assert!(binned.exists() && folder.list().is_empty());
+        assert!(binned.exists() && folder.list().expect("takes").is_empty());
         assert_eq!(folder.begin(&head()).expect("begun").0, 2);
     }
 
@@ -349,6 +376,46 @@ mod tests {
         assert_eq!(midi.tracks[2].note_count, 1);
         assert_eq!(Imprint::of(&midi).expect("an imprint").choruses, 3, "9 s of a form of 4 s");
         assert!(!path.exists());
+    }
+
+    #[test]
+    fn a_folder_that_is_not_there_has_no_takes_and_one_that_cannot_be_read_is_said() {
+        let (home, folder) = folder();
+        assert_eq!(folder.list().expect("no takes"), []);
+        fs::write(home.path().join("takes"), b"").expect("a file in the way");
+        let said = |error: NotKept| {
+            assert!(matches!(error, NotKept::Unreadable { .. }), "{error:?}");
+            error.to_string()
+        };
+        let message = said(folder.list().expect_err("a file"));
+        assert!(message.contains("takes: the takes in it cannot be read: "), "{message}");
+        assert!(message.contains("a file, not a folder; see its permissions, or set BARWISE"), "{message}");
+        said(folder.find(1).expect_err("a file"));
+        said(folder.last().expect_err("a file"));
+        said(folder.next_number().expect_err("a file"));
+        said(folder.drop_take(1).expect_err("a file"));
+        assert!(folder.recover(BareSymbols::default()).is_empty());
+        assert!(!folder.any_of_day(ZonedDateTime::now().date()));
+    }
+
+    #[test]
+    fn a_bin_that_cannot_be_read_gives_no_number_a_second_time() {
+        let (home, folder) = folder();
+        let (number, _log) = folder.begin(&head()).expect("begun");
+        folder.finish(number, b"one").expect("kept");
+        fs::write(home.path().join("takes/bin"), b"").expect("a file in the way");
+        assert!(matches!(folder.begin(&head()), Err(NotKept::Unreadable { .. })));
+    }
+
+    #[test]
+    fn a_file_in_the_folder_is_known_for_the_take_it_is() {
+        let (home, folder) = folder();
+        let (number, _log) = folder.begin(&head()).expect("begun");
+        let kept = folder.finish(number, b"one").expect("kept");
+        assert_eq!(folder.holding(&kept.path), Some(kept));
+        let elsewhere = home.path().join("take-0001.mid");
+        fs::write(&elsewhere, b"one").expect("a file");
+        assert_eq!(folder.holding(&elsewhere), None);
     }
 
     #[test]

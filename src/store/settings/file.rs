@@ -8,7 +8,9 @@ use std::path::{Path, PathBuf};
 use toml_edit::{Document, DocumentMut, Item};
 
 use super::Settings;
-use super::table::{self, NotAccepted, Setting, UnknownSetting};
+use super::slip::{Fault, Slip};
+use super::table::{self, Setting};
+use crate::store::in_words::in_words;
 use crate::store::replace;
 
 /// The largest settings file that is read, in bytes; a full one has about two thousand.
@@ -24,7 +26,7 @@ pub enum SettingsFileError {
         path: PathBuf,
     },
     /// The file is there and cannot be read.
-    #[error("{}: cannot be read: {source}", path.display())]
+    #[error("{}: cannot be read: {}", path.display(), in_words(source))]
     Unreadable {
         /// The file.
         path: PathBuf,
@@ -43,20 +45,11 @@ pub enum SettingsFileError {
         /// The file.
         path: PathBuf,
     },
-    /// Something in the file is not understood.
-    #[error("{}:{line}:{column}: {slip}", path.display())]
-    Slip {
-        /// The file.
-        path: PathBuf,
-        /// The line, from 1.
-        line: usize,
-        /// The column in characters, from 1.
-        column: usize,
-        /// What is not understood, and what to write instead.
-        slip: Box<Slip>,
-    },
+    /// The file is no TOML.
+    #[error(transparent)]
+    Syntax(Box<Slip>),
     /// The file cannot be written.
-    #[error("{}: cannot be written: {source}. Is the folder yours? --config F names another file", path.display())]
+    #[error("{}: cannot be written: {}. Is the folder yours? --config F names another file", path.display(), in_words(source))]
     Unwritable {
         /// The file.
         path: PathBuf,
@@ -65,29 +58,13 @@ pub enum SettingsFileError {
     },
 }
 
-/// What is not understood in a settings file.
-#[derive(Debug, thiserror::Error)]
-pub enum Slip {
-    /// It is not TOML.
-    #[error("{0}. Write one setting a line: counting = \"lenient\"")]
-    Syntax(String),
-    /// No setting has this name.
-    #[error(transparent)]
-    Unknown(UnknownSetting),
-    /// The value is none of those taken.
-    #[error(transparent)]
-    Value(NotAccepted),
-    /// A table, a list or a date stands where a value should.
-    #[error("{0} takes one value: {0} = {1}")]
-    Shape(&'static str, String),
-}
-
-/// A settings file as it stands on disk: every value in it was found good.
+/// A settings file as it stands on disk: the values found good, and what was not understood.
 #[derive(Clone, Debug)]
 pub struct SettingsFile {
     path: PathBuf,
     document: DocumentMut,
     values: Vec<(&'static str, String)>,
+    slips: Vec<Slip>,
 }
 
 impl SettingsFile {
@@ -106,17 +83,28 @@ impl SettingsFile {
 
     /// A file that is not there yet.
     pub fn empty(path: &Path) -> Self {
-        Self { path: path.to_owned(), document: DocumentMut::new(), values: Vec::new() }
+        Self { path: path.to_owned(), document: DocumentMut::new(), values: Vec::new(), slips: Vec::new() }
     }
 
     fn from_text(path: &Path, text: &str) -> Result<Self, SettingsFileError> {
-        let slip_at = |at: usize, slip: Slip| {
-            let (line, column) = line_and_column(text, at);
-            SettingsFileError::Slip { path: path.to_owned(), line, column, slip: Box::new(slip) }
-        };
-        let document = Document::parse(text).map_err(|error| slip_at(start(error.span()), syntax(&error)))?;
-        let values = read_values(&document).map_err(|(at, slip)| slip_at(at, slip))?;
-        Ok(Self { path: path.to_owned(), document: document.into_mut(), values })
+        let document = Document::parse(text).map_err(|error| {
+            let slip = Slip::at(start(error.span()), (path, text), None, syntax(&error));
+            SettingsFileError::Syntax(Box::new(slip))
+        })?;
+        let mut file = Self::empty(path);
+        for (key, item) in document.as_table() {
+            match read_value(key, item) {
+                Ok(value) => file.values.push(value),
+                Err(fault) => {
+                    let place = match fault {
+                        Fault::Value(_) => item.span(),
+                        _ => document.as_table().key(key).and_then(toml_edit::Key::span),
+                    };
+                    file.slips.push(Slip::at(start(place), (path, text), Some(key), fault));
+                }
+            }
+        }
+        Ok(Self { document: document.into_mut(), ..file })
     }
 
     /// Where it stands.
@@ -124,38 +112,44 @@ impl SettingsFile {
         &self.path
     }
 
-    /// Its values in the order they are written, each as the player would type it.
+    /// Its good values in the order they are written, each as the player would type it.
     pub fn values(&self) -> &[(&'static str, String)] {
         &self.values
+    }
+
+    /// What is not understood in it, in the order it is written.
+    pub fn slips(&self) -> &[Slip] {
+        &self.slips
     }
 
     /// Writes the value that `setting` has in `settings`, keeping everything else in the file as it stands.
     pub fn write(&self, setting: &Setting, settings: &Settings) -> Result<(), SettingsFileError> {
         let mut document = self.document.clone();
         let mut value = toml_edit::Value::from(setting.value(settings));
-        match document.get_mut(setting.key).and_then(Item::as_value_mut) {
-            Some(old) => {
-                *value.decor_mut() = old.decor().clone();
-                *old = value;
-            }
-            None => {
-                document.insert(setting.key, Item::Value(value));
-            }
+        if let Some(old) = document.get_mut(setting.key).and_then(Item::as_value_mut) {
+            *value.decor_mut() = old.decor().clone();
+            *old = value;
+        } else {
+            // What stands there is no value but a table: it goes with its header.
+            document.remove(setting.key);
+            document.insert(setting.key, Item::Value(value));
         }
         self.replace_with(&document)
     }
 
-    /// Takes `setting` out of the file, so that its default holds again.
-    pub fn remove(&self, setting: &Setting) -> Result<(), SettingsFileError> {
+    /// Takes what is written under `key` out of the file, a setting or not; false if nothing is.
+    pub fn remove(&self, key: &str) -> Result<bool, SettingsFileError> {
         let mut document = self.document.clone();
-        if document.remove(setting.key).is_none() {
-            return Ok(());
+        if document.remove(key).is_none() {
+            return Ok(false);
         }
-        self.replace_with(&document)
+        self.replace_with(&document)?;
+        Ok(true)
     }
 
     fn replace_with(&self, document: &DocumentMut) -> Result<(), SettingsFileError> {
-        replace::replace(&self.path, &document.to_string())
+        let made = self.path.parent().map_or(Ok(()), fs::create_dir_all);
+        made.and_then(|()| replace::replace(&self.path, &document.to_string()))
             .map_err(|source| SettingsFileError::Unwritable { path: self.path.clone(), source })
     }
 }
@@ -167,22 +161,15 @@ fn read_text(path: &Path) -> io::Result<Option<String>> {
     Ok((read as u64 <= LARGEST).then_some(text))
 }
 
-/// The values of a file, or where and what its first slip is.
-fn read_values(document: &Document<&str>) -> Result<Vec<(&'static str, String)>, (usize, Slip)> {
-    let table = document.as_table();
-    let mut values = Vec::new();
-    for (written, item) in table {
-        let key_at = start(table.key(written).and_then(toml_edit::Key::span));
-        let setting = table::find(written).map_err(|error| (key_at, Slip::Unknown(error)))?;
-        let Some(value) = item.as_value().and_then(typed) else {
-            let example = toml_edit::Value::from(setting.value(&Settings::default())).to_string();
-            return Err((key_at, Slip::Shape(setting.key, example)));
-        };
-        let mut scratch = Settings::default();
-        setting.set(&mut scratch, &value).map_err(|error| (start(item.span()), Slip::Value(error)))?;
-        values.push((setting.key, value));
-    }
-    Ok(values)
+/// The setting called `key` and its value, as the player would type it.
+fn read_value(key: &str, item: &Item) -> Result<(&'static str, String), Fault> {
+    let setting = table::find(key)?;
+    let value = item.as_value().and_then(typed).ok_or_else(|| {
+        let example = toml_edit::Value::from(setting.value(&Settings::default())).to_string();
+        Fault::Shape(setting.key, example)
+    })?;
+    setting.set(&mut Settings::default(), &value)?;
+    Ok((setting.key, value))
 }
 
 /// Where a span starts; the start of the file for what has no place.
@@ -202,15 +189,8 @@ fn typed(value: &toml_edit::Value) -> Option<String> {
     }
 }
 
-fn syntax(error: &toml_edit::TomlError) -> Slip {
-    Slip::Syntax(error.message().lines().collect::<Vec<_>>().join(", "))
-}
-
-/// The line and the column, in characters and from 1, of a byte offset.
-fn line_and_column(text: &str, at: usize) -> (usize, usize) {
-    let before = text.get(..at).unwrap_or(text);
-    let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
-    (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+fn syntax(error: &toml_edit::TomlError) -> Fault {
+    Fault::Syntax(error.message().lines().collect::<Vec<_>>().join(", "))
 }
 
 #[cfg(test)]
@@ -223,9 +203,29 @@ mod tests {
         SettingsFile::from_text(Path::new("s.toml"), text).map_err(|error| error.to_string())
     }
 
-    fn check_slip(text: &str, expect: &str) {
-        let message = read(text).expect_err("a slip");
-        assert!(message.starts_with(expect), "{message}");
+    /// What is said about `text`, slip by slip.
+    fn said(text: &str) -> Vec<String> {
+        read(text).map_or_else(|error| vec![error], |file| file.slips().iter().map(Slip::to_string).collect())
+    }
+
+    /// The text of a file that held `text`, after a change.
+    fn changed(text: &str, change: impl FnOnce(&SettingsFile)) -> String {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let path = folder.path().join("settings.toml");
+        fs::write(&path, text).expect("a file");
+        change(&SettingsFile::read(&path).expect("TOML").expect("a file"));
+        fs::read_to_string(&path).expect("the file")
+    }
+
+    fn with_swing(text: &str, swing: f64) -> String {
+        let settings = Settings { swing, ..Settings::default() };
+        changed(text, |file| {
+            file.write(table::find("swing").expect("a setting"), &settings).expect("written");
+        })
+    }
+
+    fn without(text: &str, key: &str) -> String {
+        changed(text, |file| assert!(file.remove(key).expect("written"), "{key} stands there"))
     }
 
     #[test]
@@ -239,39 +239,58 @@ mod tests {
 
     #[test]
     fn a_slip_is_shown_at_its_place_with_what_to_write() {
-        check_slip(
+        let check = |text: &str, expect: &str| {
+            let said = said(text);
+            assert!(matches!(&said[..], [only] if only.starts_with(expect)), "{said:?}");
+        };
+        check(
             "# mine\ncountign = \"lenient\"",
             "s.toml:2:1: no setting \"countign\". Did you mean counting?",
         );
-        check_slip(
+        check(
             "ascii = true\ncounting = \"loose\"",
             "s.toml:2:12: counting is strict, lenient, not \"loose\"",
         );
-        check_slip("swing = [1]", "s.toml:1:1: swing takes one value: swing = 0.7");
-        check_slip("[swing]\na = 1", "s.toml:1:2: swing takes one value: swing = 0.7");
-        check_slip("ascii = true\nswing = \n", "s.toml:2:9: ");
+        check("swing = [1]", "s.toml:1:1: swing takes one value, as in swing = 0.7");
+        check("[swing]\na = 1", "s.toml:1:2: swing takes one value, as in swing = 0.7");
+        check("ascii = true\nswing = \n", "s.toml:2:9: this is no setting (");
+    }
+
+    #[test]
+    fn what_is_not_understood_takes_nothing_from_the_rest() {
+        let file = read("swing = 9\nfuture = 1\nascii = true\n[section]\nswing = 0.2\n").expect("TOML");
+        assert_eq!(file.values(), [("ascii", "on".to_owned())]);
+        let slips: Vec<_> = file.slips().iter().map(|slip| (slip.key(), slip.is_unknown())).collect();
+        assert_eq!(slips, [(Some("swing"), false), (Some("future"), true), (Some("section"), true)]);
     }
 
     #[test]
     fn changing_a_value_keeps_comments_order_and_everything_else() {
-        let folder = tempfile::tempdir().expect("a temporary folder");
-        let path = folder.path().join("settings.toml");
-        fs::write(&path, "# mine\nswing   =  0.5   # stiff\n\nascii = true\n").expect("a file");
-        let file = SettingsFile::read(&path).expect("a good file").expect("a file");
-        let settings = Settings { swing: 0.6, ..Settings::default() };
-        file.write(table::find("swing").expect("a setting"), &settings).expect("a write");
-        let text = fs::read_to_string(&path).expect("the file");
-        assert_eq!(text, "# mine\nswing   =  0.6   # stiff\n\nascii = true\n");
+        let text = "# mine\nswing   =  0.5   # stiff\n\nascii = true\n";
+        assert_eq!(with_swing(text, 0.6), "# mine\nswing   =  0.6   # stiff\n\nascii = true\n");
     }
 
     #[test]
-    fn a_value_taken_out_leaves_the_rest() {
-        let folder = tempfile::tempdir().expect("a temporary folder");
-        let path = folder.path().join("settings.toml");
-        fs::write(&path, "swing = 0.5\n# signs\nascii = true\n").expect("a file");
-        let file = SettingsFile::read(&path).expect("a good file").expect("a file");
-        file.remove(table::find("swing").expect("a setting")).expect("a write");
-        assert_eq!(fs::read_to_string(&path).expect("the file"), "# signs\nascii = true\n");
+    fn whatever_stands_under_a_name_can_be_written_over() {
+        assert_eq!(
+            with_swing("swing = \"much\" # hm\nascii = true\n", 0.4),
+            "swing = 0.4 # hm\nascii = true\n"
+        );
+        assert_eq!(with_swing("swing = [1, 2]\n", 0.4), "swing = 0.4\n");
+        for text in ["[swing]\na = 1\n", "swing.a = 1\n", "[[swing]]\na = 1\n", "swing = { a = 1 }\n"] {
+            assert_eq!(with_swing(text, 0.4).trim(), "swing = 0.4", "{text}");
+        }
+        let beside_a_table = with_swing("ascii = true\n[section]\na = 1\n", 0.4);
+        assert_eq!(beside_a_table, "ascii = true\nswing = 0.4\n[section]\na = 1\n");
+    }
+
+    #[test]
+    fn what_is_taken_out_leaves_the_rest() {
+        assert_eq!(without("swing = 0.5\n# signs\nascii = true\n", "swing"), "# signs\nascii = true\n");
+        assert_eq!(without("swing = 9\nascii = true\n", "swing"), "ascii = true\n");
+        assert_eq!(without("future = 1\nascii = true\n", "future"), "ascii = true\n");
+        assert_eq!(without("ascii = true\n[section]\na = 1\n", "section"), "ascii = true\n");
+        assert!(!read("ascii = true").expect("a file").remove("swing").expect("nothing to write"));
     }
 
     #[test]
@@ -298,7 +317,7 @@ mod tests {
     proptest! {
         #[test]
         fn any_text_is_read_or_refused_with_a_place(text in "[a-z=\"\\[\\]{}.#0-9 \n-]{0,60}") {
-            if let Err(message) = read(&text) {
+            for message in said(&text) {
                 prop_assert!(message.starts_with("s.toml:"), "{}", message);
             }
         }

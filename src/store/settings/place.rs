@@ -9,7 +9,7 @@ use etcetera::BaseStrategy;
 pub const FOLDER_VARIABLE: &str = "BARWISE_CONFIG_DIR";
 
 /// The name of the file in its folder.
-const FILE: &str = "settings.toml";
+pub const FILE: &str = "settings.toml";
 
 /// Says that the system names no home folder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]

@@ -10,6 +10,7 @@ pub mod reading_text;
 pub mod review;
 pub mod why;
 pub mod review_text;
+pub mod review_notes;
 pub mod review_page;
 pub mod takes;
 pub mod verdict;

@@ -260,69 +260,6 @@ fn plain_line(chord: &ChordRecord) -> String {
     format!("bar {} {}: {notes}{}{landed}", chord.bar, chord.symbol, said.collect::<String>())
 }
 
-/// Every note of the judged track, left-out notes included.
-pub fn notes(review: &Review, only_bar: Option<usize>) -> Table {
-    let headings = ["chord", "note", "degree", "class", "tag", "rule", "early", "left out"];
-    let numbers = [
-        Column::numbers("index"),
-        Column::numbers("chorus"),
-        Column::numbers("bar"),
-        Column::numbers("beat"),
-    ];
-    let mut table = Table::new(numbers.into_iter().chain(headings.map(Column::words)));
-    for note in review.notes.iter().flatten().filter(|note| only_bar.is_none_or(|bar| note.bar == bar as i64))
-    {
-        let word = |word: Option<&str>| Cell::from(word.unwrap_or_default());
-        table.push(
-            Row::new([
-                note.index.to_string().into(),
-                note.chorus.to_string().into(),
-                note.bar.to_string().into(),
-                format!("{:.3}", note.beat).into(),
-                note.chord.as_str().into(),
-                note.name.as_str().into(),
-                word(note.degree.as_deref()),
-                note.class.into(),
-                word(note.tag),
-                word(note.rule),
-                if note.early { "early" } else { "" }.into(),
-                word(note.left_out),
-            ])
-            .with_note(note.why.as_str()),
-        );
-    }
-    table
-}
-
-/// The reason for note `number` (from 1) of those that count in `bar` of `chorus`; `None` when there is no such note.
-pub fn why(review: &Review, chorus: u32, bar: usize, number: usize) -> Option<Vec<String>> {
-    let notes: Vec<&NoteRecord> = notes_in(review, chorus, bar);
-    let note = *notes.get(number.checked_sub(1)?)?;
-    let place = format!(
-        "bar {bar}, note {number} of {}: {} on beat {}, {} of {}",
-        notes.len(),
-        note.name,
-        Count(note.beat),
-        note.degree.as_deref().unwrap_or("no degree"),
-        note.chord
-    );
-    let counts = match (note.class, note.tag) {
-        ("outside", Some("resolved")) => "counts     as outside, resolved. It does not count as open.",
-        ("outside", _) => "counts     as outside and open.",
-        ("other", _) => "counts     as scale, from another scale (~).",
-        ("scale", _) => "counts     as scale.",
-        _ => "counts     as chord tone.",
-    };
-    Some(vec![place, format!("  {:<10} {}", note.class, note.why), format!("  {counts}")])
-}
-
-/// The notes that count in a bar, in order.
-pub fn notes_in(review: &Review, chorus: u32, bar: usize) -> Vec<&NoteRecord> {
-    let belongs =
-        |note: &&NoteRecord| note.counted && note.chord_chorus == Some(chorus) && note.chord_bar == Some(bar);
-    review.notes.iter().flatten().filter(belongs).collect()
-}
-
 /// What the marks mean, in one line.
 pub const LEGEND: &str = "[3] chord tone   9 scale   #11~ another scale   b9> outside, resolved   b9? open   < came early   * landed on 3 or 7";
 

@@ -197,6 +197,19 @@ fn every_place_of_the_listing_can_be_asked_why() {
 }
 
 #[test]
+fn each_chorus_has_its_line_in_the_plain_form() {
+    let desk = Desk::new().with_demo();
+    let plain = |flags: &[&str]| printed(&desk.run(&[&["review", "demo.mid", "--plain"], flags].concat()));
+    let of_bar_9: Vec<String> = plain(&["--bar", "9"])
+        .lines()
+        .filter(|line| line.starts_with("chorus ") || line.starts_with("bar "))
+        .map(|line| line.split(':').next().unwrap_or_default().to_owned())
+        .collect();
+    assert_eq!(of_bar_9, ["chorus 1", "bar 9 Am7", "chorus 2", "bar 9 Am7"]);
+    assert_eq!(plain(&[]).lines().filter(|line| line.starts_with("chorus ")).count(), 2);
+}
+
+#[test]
 fn a_chart_is_read_with_a_scale_that_was_set() {
     let desk = Desk::new();
     let output = desk.run(&["read", "bus-shelter", "--set", "6.1=altered", "-o", "mine.bars"]);

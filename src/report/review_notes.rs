@@ -8,6 +8,7 @@ use std::fmt;
 
 use super::number::Count;
 use super::review::{NoteRecord, Review};
+use super::review_text::has_choruses;
 use super::table::{Cell, Column, Row, Table};
 
 /// Where a note that counts is found: its bar, and its number there. Prints `9.4`.
@@ -93,8 +94,7 @@ pub fn why(review: &Review, chorus: u32, bar: usize, number: usize) -> Option<Ve
 /// Which note it is, and where it was struck if that was in another bar.
 fn heading(review: &Review, note: &NoteRecord, place: NotePlace) -> String {
     let NotePlace { chorus, bar, number } = place;
-    let choruses = review.bars.iter().flatten().any(|bar| bar.chorus > 1);
-    let in_chorus = if choruses { format!("chorus {chorus}, ") } else { String::new() };
+    let in_chorus = if has_choruses(review) { format!("chorus {chorus}, ") } else { String::new() };
     let all = notes_in(review, chorus, bar);
     let struck = match (note.chorus == chorus, note.bar == bar as i64) {
         (true, true) => String::new(),

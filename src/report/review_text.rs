@@ -234,10 +234,23 @@ fn landing(chord: &ChordRecord) -> String {
     }
 }
 
-/// One line a chord for screen readers and small windows: `bar 9 Am7: 7 notes, 5 chord, 2 outside resolved, landed b7`.
+/// One line a chord for screen readers and small windows: `bar 9 Am7: 7 notes, 5 chord, 2 outside resolved, landed b7`;
+/// above each chorus its number, where there are several.
 pub fn plain_lines(review: &Review, only_bar: Option<usize>) -> Vec<String> {
-    let chords = review.chords.iter().flatten().filter(|chord| only_bar.is_none_or(|bar| chord.bar == bar));
-    chords.map(plain_line).collect()
+    let wanted = |chord: &&ChordRecord| only_bar.is_none_or(|bar| chord.bar == bar);
+    let chords: Vec<&ChordRecord> = review.chords.iter().flatten().filter(wanted).collect();
+    let titled = has_choruses(review);
+    let choruses = chords.chunk_by(|a, b| a.chorus == b.chorus);
+    let lines = choruses.flat_map(|chords| {
+        let title = chords.first().filter(|_| titled).map(|chord| format!("chorus {}", chord.chorus));
+        title.into_iter().chain(chords.iter().map(|chord| plain_line(chord)))
+    });
+    lines.collect()
+}
+
+/// Whether the form was gone through more than once.
+pub(super) fn has_choruses(review: &Review) -> bool {
+    review.bars.iter().flatten().any(|bar| bar.chorus > 1)
 }
 
 fn plain_line(chord: &ChordRecord) -> String {

@@ -7,6 +7,7 @@
 pub mod number;
 pub mod reading;
 pub mod reading_text;
+pub mod region_lines;
 pub mod review;
 pub mod why;
 pub mod review_text;

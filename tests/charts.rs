@@ -106,6 +106,7 @@ fn slips_are_named_with_place_and_remedy() {
         "2:11: 3 chords do not share 4 beats. Say where: \"Fm7 / Bb7 C7\" or \"Fm7 Bb7@3 C7@4\"",
     );
     check_slip("A | C7 / / / / |", "1:5: 5 beats written, the meter is 4/4");
+    check_slip("A | F | / |", "1:9: 1 beat written, the meter is 4/4");
     check_slip("A | Fm7 H7 |", "1:9: \"H7\": roots are A to G. For German H write B");
     check_slip("A | Cmj7 |", "1:5: root C read, \"mj7\" not. Did you mean Cmaj7?");
     check_slip("A |: Fm7 | Bb7 |\nB | C |", "2:1: the repeat opened at 1:3 is never closed with \":|\"");

@@ -104,9 +104,9 @@ pub enum Slip {
     MoreEndingsThanTimes { endings: usize, times: u8 },
 
     // Bars.
-    #[error("{count} chords do not share {} beats. {say_where}", meter.beats())]
+    #[error("{count} chords do not share {}. {say_where}", beats(usize::from(meter.beats())))]
     Uneven { count: usize, meter: Meter, say_where: String },
-    #[error("{written} beats written, the meter is {meter}")]
+    #[error("{} written, the meter is {meter}", beats(*.written))]
     Slots { written: usize, meter: Meter },
     #[error(
         "\"/\" and \"@\" in one bar. Use one of them: \"/\" for each beat, or \"@\" and a beat after each chord"
@@ -144,6 +144,11 @@ pub enum Slip {
     Scale(#[from] NoScale),
     #[error("N.C. takes no scale: without a chord there is none to count from")]
     ScaleWithoutChord,
+}
+
+/// `1 beat`, `3 beats`.
+fn beats(count: usize) -> String {
+    format!("{count} beat{}", if count == 1 { "" } else { "s" })
 }
 
 /// Something in a chart that is read, but perhaps not as it was meant.

@@ -250,7 +250,12 @@ fn bad_input_is_refused_with_its_place_and_what_to_do() {
     check(&["review", "empty.mid"], 2, &["empty.mid: the file is empty", "export it again"]);
     check(&["review", "noise.mid"], 2, &["noise.mid: not a MIDI file", "byte 0", "export it"]);
     check(&["review", "cut.mid"], 2, &["cut.mid: track 3 (byte", "export it again"]);
-    check(&["review", "bare.mid"], 2, &["bare.mid: the file says no chords", "--chart CHART"]);
+    check(
+        &["review", "bare.mid"],
+        2,
+        &["bare.mid: the file says no chords: name the chart with --chart CHART"],
+    );
+    check(&["read", "bare.mid"], 2, &["bare.mid: the file says no chords: it has no chord text. Write"]);
     check(&["review", "demo.mid", "--bar", "0"], 2, &["--bar <N>", "counted 1, 2, 3"]);
     check(&["review", "demo.mid", "--bar", "17"], 2, &["--bar 17", "bars 1 to 16"]);
     check(&["review", "demo.mid", "--why", "99.1"], 2, &["--why 99.1", "bars 1 to 16"]);

@@ -7,7 +7,7 @@ use clap::Args;
 
 use crate::chart::Chart;
 use crate::harmony::Overrides;
-use crate::judge::ChordSource;
+use crate::judge::{ChordSource, NoChords};
 use crate::report::reading::ReadingDocument;
 use crate::report::reading_text;
 use crate::store::replace::replace;
@@ -84,7 +84,11 @@ fn read_midi(path: &Path, args: &ReadArgs, startup: &Startup, out: &mut Output) 
     let bytes = load::midi_bytes(path)?;
     let midi = crate::take::MidiFile::parse(&bytes).map_err(|error| in_file(error.to_string()))?;
     let chords = ChordSource::of_file(&midi, startup.resolved.settings.bare);
-    show(&chords.map_err(|error| in_file(error.to_string()))?, args.bar, out)
+    let why = |error: NoChords| match error {
+        NoChords::InFile(texts) => format!("the file says no chords: {texts}"),
+        NoChords::Silent => error.to_string(),
+    };
+    show(&chords.map_err(|error| in_file(why(error)))?, args.bar, out)
 }
 
 fn with_scales(chart: Chart, set: &[ScaleFor]) -> Result<Chart, Failure> {

@@ -1,6 +1,6 @@
 //! The chords a take is judged by: a chart, the chart that a take of ours carries, or the chord text of a MIDI file.
 
-use crate::chart::chord_text::{NoChordTexts, TextLeftOut, Trust, form_of_texts};
+use crate::chart::chord_text::{CHORDS_TRACK, NoChordTexts, TextLeftOut, Trust, form_of_texts};
 use crate::chart::header::{MOST_CHORUSES, key_text};
 use crate::chart::{Chart, Form, FormBar, FormChord, Sevenths};
 use crate::harmony::{self, Overrides, Reading, Region};
@@ -28,11 +28,23 @@ pub struct ChordSource {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoChords {
     /// The file has no chord text.
-    #[error("the file says no chords ({0}). Name the chart with --chart CHART")]
+    #[error("the file says no chords: {}", in_file(.0))]
     InFile(#[from] NoChordTexts),
     /// The form has no bars.
     #[error("the chords take no time: nothing can be judged. Name the chart with --chart CHART")]
     Silent,
+}
+
+/// Why a file says no chords, and what to do.
+fn in_file(why: &NoChordTexts) -> String {
+    match why {
+        NoChordTexts::Empty => format!(
+            "name the chart with --chart CHART, or write the symbols as text on a track named \"{CHORDS_TRACK}\""
+        ),
+        NoChordTexts::TooFew { .. } | NoChordTexts::TooLong => {
+            format!("{why}. Name the chart with --chart CHART")
+        }
+    }
 }
 
 /// Says why bars cannot be taken out of a form.

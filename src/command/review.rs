@@ -213,11 +213,16 @@ pub fn run(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<End
         Some(take) => asked.judge_kept(&take, args.track.as_deref(), startup)?,
         None => asked.judge(&args.files[0], args.track.as_deref())?,
     };
-    for warning in &answer.review.warnings {
-        out.remark(&format!("{}: {}", args.files[0].display(), warning.message));
-    }
+    tell_warnings(&answer.review, &args.files[0].display().to_string(), out);
     show(args, &answer, out)?;
     Ok(answer.verdict.as_ref().map_or(Ending::Fine, |verdict| ending(verdict.finding)))
+}
+
+/// Says on stderr what was odd about a take, called as it was `named`; the document has it too.
+pub fn tell_warnings(review: &Review, named: &str, out: &mut Output) {
+    for warning in &review.warnings {
+        out.remark(&format!("{named}: {}", warning.message));
+    }
 }
 
 fn show(args: &ReviewArgs, answer: &Answer, out: &mut Output) -> Result<(), Failure> {

@@ -6,7 +6,6 @@
 use std::collections::HashMap;
 use std::fmt;
 
-use super::number::Count;
 use super::review::{NoteRecord, Review};
 use super::review_text::has_choruses;
 use super::table::{Cell, Column, Row, Table};
@@ -102,7 +101,7 @@ fn heading(review: &Review, note: &NoteRecord, place: NotePlace) -> String {
         (false, _) => format!(" of bar {}, chorus {}", note.bar, note.chorus),
     };
     let struck = if struck.is_empty() { struck } else { format!("{struck} (struck early)") };
-    let (name, beat) = (&note.name, Count(note.beat));
+    let (name, beat) = (&note.name, note.beat);
     let degree = note.degree.as_deref().unwrap_or("no degree");
     let chord = &note.chord;
     format!(
@@ -113,6 +112,9 @@ fn heading(review: &Review, note: &NoteRecord, place: NotePlace) -> String {
 fn counts(note: &NoteRecord) -> &'static str {
     match (note.class, note.tag) {
         ("outside", Some("resolved")) => "as outside, resolved. It does not count as open.",
+        ("outside", Some("held-outside")) => {
+            "as outside and open: the totals have held-outside among the open."
+        }
         ("outside", _) => "as outside and open.",
         ("other", _) => "as scale, from another scale (~).",
         ("scale", _) => "as scale.",

@@ -102,21 +102,46 @@ pub fn findings(review: &Review) -> Vec<String> {
         let more = plural(fit.notes_more, "note");
         format!("Your line over {} ({}) fits {}: {more} more.", fit.symbol, fit.function, fit.scale)
     });
-    let rests = format!(
-        "{} of {} beats of rest; the longest stretch without one is {} beats.",
-        Count(totals.rests.beats),
-        totals.rests.of,
-        Count(totals.rests.longest_run_beats)
-    );
-    too_few(totals).into_iter().chain(fits).chain([rests]).chain(left_out(totals)).collect()
+    let first = few(totals).into_iter().chain(parts_of_notes(review));
+    first.chain(fits).chain([rests(review)]).chain(left_out(totals)).collect()
 }
 
-/// Fewer notes than any verdict is given on.
-fn too_few(totals: &Totals) -> Option<String> {
-    let few = totals.counted.0 < FEWEST_NOTES;
+/// Fewer notes than any verdict is given on: a share of them says little.
+fn few(totals: &Totals) -> Option<String> {
+    let counted = totals.counted;
+    let few = counted.0 > 0.0 && counted.0 < FEWEST_NOTES;
     few.then(|| {
-        format!("No verdict: {}, {} are needed.", plural(totals.counted, "note"), Count(FEWEST_NOTES))
+        format!("Shares of {} are uncertain: see how wide their intervals are.", plural(counted, "note"))
     })
+}
+
+/// Where a count is no whole number: why.
+fn parts_of_notes(review: &Review) -> Option<String> {
+    let of_chords = review.chords.iter().flatten();
+    let of_chords = of_chords.flat_map(|chord| [chord.chord, chord.scale_notes, chord.other, chord.outside]);
+    let totals = &review.totals;
+    let of_all = [&totals.chord, &totals.scale, &totals.other, &totals.outside].map(|share| share.n);
+    let in_parts = of_chords.chain(of_all).any(|count| count.0.fract() != 0.0);
+    in_parts.then(|| "Notes struck together count as one between them: of two, each as a half.".to_owned())
+}
+
+fn rests(review: &Review) -> String {
+    let rests = &review.totals.rests;
+    let longest = plural(Count(rests.longest_run_beats), "beat");
+    let beats = Count(rests.beats);
+    format!(
+        "{beats} of {} beats of rest; the longest stretch without one is {longest}.{}",
+        rests.of,
+        beat_of(&review.chart.meter)
+    )
+}
+
+/// What a beat is, where it is no quarter note: the lower number of the meter says it.
+fn beat_of(meter: &str) -> String {
+    let lower = meter.split_once('/').map_or("", |(_, lower)| lower);
+    let notes = [("1", "a whole note"), ("2", "a half note"), ("8", "an eighth"), ("16", "a sixteenth")];
+    let note = notes.iter().find(|(number, _)| *number == lower);
+    note.map_or_else(String::new, |(_, note)| format!(" A beat of {meter} is {note} here."))
 }
 
 fn left_out(totals: &Totals) -> Option<String> {
@@ -274,7 +299,7 @@ fn plain_line(chord: &ChordRecord) -> String {
 }
 
 /// What the marks mean, in one line.
-pub const LEGEND: &str = "[3] chord tone   9 scale   #11~ another scale   b9> outside, resolved   b9? open   < came early   * landed on 3 or 7";
+pub const LEGEND: &str = "[3] chord tone   9 scale   #11~ another scale   b9> outside, resolved   b9? open   < came early   * landed on 3 or 7   same: no change   c s x: chord, scale, outside";
 
 /// The caution about hearing, said before sound and in every report (NIOSH 2015-184: 85 dBA for 8 hours, 3 dB more halves
 /// the time).
@@ -282,8 +307,10 @@ pub const HEARING: &str = "Start quiet, above all on headphones. 85 dBA is the r
      time. Ringing or dull hearing afterwards: it was too loud; if it stays, see a doctor.";
 
 /// What is not judged, what the comparisons are, and the cautions.
-pub fn foot() -> [&'static str; 5] {
+pub fn foot() -> [&'static str; 6] {
     [
+        "Running the scale: chord share when every scale note is played equally. All notes, beside landings: thirds and \
+         sevenths among all counted notes. In brackets: the 95 % interval.",
         "Not judged: comping, time, tone, phrasing. Outside is a count, approach notes and all, not \"playing out\".",
         "A tone mix is a study focus, not a measure of music, and not for marks: it says nothing about time, tone or \
          phrase. 100 % chord tones is an arpeggio exercise.",
@@ -297,5 +324,6 @@ pub fn foot() -> [&'static str; 5] {
 
 /// `1 note`, `2 notes`.
 fn plural(count: Count, what: &str) -> String {
-    if (count.0 - 1.0).abs() < f64::EPSILON { format!("{count} {what}") } else { format!("{count} {what}s") }
+    let count = count.to_string();
+    if count == "1" { format!("{count} {what}") } else { format!("{count} {what}s") }
 }

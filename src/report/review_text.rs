@@ -139,7 +139,13 @@ fn rests(review: &Review) -> String {
 /// What a beat is, where it is no quarter note: the lower number of the meter says it.
 fn beat_of(meter: &str) -> String {
     let lower = meter.split_once('/').map_or("", |(_, lower)| lower);
-    let notes = [("1", "a whole note"), ("2", "a half note"), ("8", "an eighth"), ("16", "a sixteenth")];
+    let notes = [
+        ("1", "a whole note"),
+        ("2", "a half note"),
+        ("8", "an eighth"),
+        ("16", "a sixteenth"),
+        ("32", "a thirty-second"),
+    ];
     let note = notes.iter().find(|(number, _)| *number == lower);
     note.map_or_else(String::new, |(_, note)| format!(" A beat of {meter} is {note} here."))
 }

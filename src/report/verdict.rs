@@ -181,8 +181,9 @@ fn ends(band: &Judgement) -> Option<(i64, i64)> {
 mod tests {
     use super::*;
     use crate::statistics::Interval;
+    use crate::tally::Share;
+    use crate::tally::settings::ShareBy;
     use crate::tally::verdict::{Band, Measure};
-    use crate::tally::{Share, ShareBy};
 
     fn band(measure: Measure, found: Finding, low: f64, high: f64) -> Judgement {
         Judgement {

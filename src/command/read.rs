@@ -18,8 +18,20 @@ use super::output::Output;
 use super::startup::Startup;
 use super::values::{BarNumber, ChartSource as ChartPlace, ScaleFor};
 
+/// How a chart is written, in brief.
+const IN_BRIEF: &str = "\
+A chart is a text file:
+
+  title: Two Lines
+  key: Eb
+  A | Ebmaj7 | Abm7 Db7 | Ebmaj7/G | C7=altered |
+    |: Fm7 | Bb7 / / E7 :| Gm7 C7@2& | % |
+
+The README has all of it under \"Writing a chart\". Where something does not read, its line is shown with what to write.";
+
 /// What `read` takes.
 #[derive(Clone, Debug, PartialEq, Eq, Args)]
+#[command(after_long_help = IN_BRIEF)]
 pub struct ReadArgs {
     /// The chart: a file, the name of a chart that ships, or - for standard input
     #[arg(value_name = "CHART")]

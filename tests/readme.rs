@@ -21,7 +21,7 @@ fn examples(text: &str, language: &str) -> Vec<String> {
 
 fn chart(text: &str) -> Chart {
     let read = Chart::parse("README.bars", text, BareSymbols::default());
-    let (chart, warnings) = read.unwrap_or_else(|errors| panic!("{errors}"));
+    let (chart, warnings) = read.map_err(|errors| errors.to_string()).expect("a chart that reads");
     assert_eq!(warnings, [], "{text}");
     chart
 }
@@ -75,8 +75,7 @@ fn help_for_reading_shows_a_chart_that_reads_and_where_the_rest_is_described() {
     let (_, brief) = help.split_once("A chart is a text file:").expect("the brief");
     let (example, after) =
         brief.split_once("The README has all of it under \"Writing a chart\"").expect("where");
-    let lines: String =
-        example.lines().filter_map(|line| line.strip_prefix("  ")).map(|line| format!("{line}\n")).collect();
-    assert_eq!(chart(&lines).title(), "Two Lines");
+    let lines: Vec<&str> = example.lines().filter_map(|line| line.strip_prefix("  ")).collect();
+    assert_eq!(chart(&lines.join("\n")).title(), "Two Lines");
     assert!(after.contains("Where something does not read") && README.contains("## Writing a chart"));
 }

@@ -304,8 +304,9 @@ fn plain_line(chord: &ChordRecord) -> String {
     format!("bar {} {}: {notes}{}{landed}", chord.bar, chord.symbol, said.collect::<String>())
 }
 
-/// What the marks mean, in one line.
-pub const LEGEND: &str = "[3] chord tone   9 scale   #11~ another scale   b9> outside, resolved   b9? open   < came early   * landed on 3 or 7   same: no change   c s x: chord, scale, outside";
+/// What the marks and the short headings of the bars mean.
+pub const LEGEND: &str = "[3] chord tone; 9 scale; #11~ another scale; b9> outside, resolved; b9? open; < came early; c s x: chord, scale, \
+     outside; * landed on 3 or 7; same: no change; none: no note in the first beat of the chord.";
 
 /// The caution about hearing, said before sound and in every report (NIOSH 2015-184: 85 dBA for 8 hours, 3 dB more halves
 /// the time).

@@ -98,6 +98,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
     let source =
         Source { take: None, file, track: midi.tracks[track].name.clone(), sha256: Some(fingerprint(bytes)) };
     let warnings = midi.warnings.iter().chain(&cleaned.warnings).map(warning).chain(chords.warnings.clone());
+    let other_meter = question.chart.and_then(|chart| chart.meter_warning(&midi, start));
     let gaps = imprint.iter().flat_map(|_| kept::gap_warnings(&midi, &stage));
     let review = Review::new(
         source,
@@ -106,7 +107,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
         &tally,
         &stage,
         question.detail,
-        warnings.chain(gaps).collect(),
+        warnings.chain(other_meter).chain(gaps).collect(),
     );
     let verdict = question.bands.map(|bands| verdict(&tally, bands));
     Ok(Answer { review, verdict })

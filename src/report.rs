@@ -7,9 +7,11 @@
 pub mod number;
 pub mod reading;
 pub mod reading_text;
+pub mod region_lines;
 pub mod review;
 pub mod why;
 pub mod review_text;
+pub mod review_notes;
 pub mod review_page;
 pub mod takes;
 pub mod verdict;

@@ -19,6 +19,17 @@ pub use pitch_class::{PitchClass, PitchClassSet};
 pub use scale::{Mode, Scale, ScaleRequest};
 pub use spelling::NoteName;
 
+/// The nearest candidate where it is near enough to be what was meant: at most one change in three letters, one at least,
+/// and not every letter another.
+pub(crate) fn close(written: &str, candidates: impl IntoIterator<Item = String>) -> Option<String> {
+    let letters = written.chars().count();
+    let near = |candidate: &String| {
+        let changes = strsim::damerau_levenshtein(written, candidate);
+        changes <= (letters / 3).max(1) && changes < letters
+    };
+    nearest(written, candidates).filter(near)
+}
+
 /// The candidate nearest to `written` in single-letter changes and swaps; the earlier one on a tie.
 pub(crate) fn nearest(written: &str, candidates: impl IntoIterator<Item = String>) -> Option<String> {
     candidates.into_iter().min_by_key(|candidate| strsim::damerau_levenshtein(written, candidate))

@@ -90,6 +90,8 @@ fn bars_unfold_as_they_are_written() {
     check("|: C |1. F :|2. % |", &["1: C 4", "2: F 4", "1: C 4", "3: C 4"]);
     check("form: B A\nA | C |\nB | F |", &["2: F 4", "1: C 4"]);
     check("| N.C. | NC@3 |", &["1: N.C. 4", "2: N.C. 2, NC 2"]);
+    check("| n.c. |", &["1: n.c. 4"]);
+    check("| C⁷ |", &["1: C⁷ 4"]);
 }
 
 /// Says where `message` must stand and how it reads.
@@ -106,12 +108,17 @@ fn slips_are_named_with_place_and_remedy() {
         "2:11: 3 chords do not share 4 beats. Say where: \"Fm7 / Bb7 C7\" or \"Fm7 Bb7@3 C7@4\"",
     );
     check_slip("A | C7 / / / / |", "1:5: 5 beats written, the meter is 4/4");
+    check_slip("A | F | / |", "1:9: 1 beat written, the meter is 4/4");
     check_slip("A | Fm7 H7 |", "1:9: \"H7\": roots are A to G. For German H write B");
     check_slip("A | Cmj7 |", "1:5: root C read, \"mj7\" not. Did you mean Cmaj7?");
     check_slip("A |: Fm7 | Bb7 |\nB | C |", "2:1: the repeat opened at 1:3 is never closed with \":|\"");
     check_slip("A |: Fm7 | Bb7 |", "2:1: the repeat opened at 1:3 is never closed with \":|\"");
     check_slip("A |: Fm7 | Bb7 :|2. C |", "1:18: ending 2. without an ending 1.");
     check_slip("form: A B C\nA | C |\nB | F |", "1:11: no section \"C\"; sections are A, B");
+    check_slip(
+        "| C | [1 G7 |",
+        "1:7: \"[1\" is no chord. An ending is one number and a point: |1. G7 :|2. C7 ||",
+    );
     check_slip("A | Dm7=dorain |", "1:9: no scale \"dorain\". Did you mean dorian?");
 }
 
@@ -155,6 +162,10 @@ fn a_section_that_the_form_leaves_out_is_remarked_upon() {
 #[test]
 fn other_slips_read_as_well() {
     check_slip("ttle: X\n| C |", "1:1: no header \"ttle\". Did you mean title?");
+    check_slip(
+        "foo: X\n| C |",
+        "1:1: no header \"foo\". Headers are title, by, key, meter, tempo, feel, form, choruses, sevenths",
+    );
     check_slip("key: C\nkey: F\n| C |", "2:1: key stands in line 1 already. Keep one of them");
     check_slip("| C |\nkey: C", "2:1: headers stand above the first bar. Move key: up");
     check_slip("key:\n| C |", "1:1: key: has no value. Write one after the colon, or leave the line out");

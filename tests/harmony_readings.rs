@@ -24,6 +24,17 @@ fn check(text: &str, index: usize, function: &str, why: &str) {
     assert_eq!((chord.function.as_str(), chord.why.as_str()), (function, why), "{text}");
 }
 
+/// The label keeps to its rules; the words beside it say where the chord goes all the same.
+#[test]
+fn a_reason_is_true_of_where_a_dominant_goes() {
+    let half_diminished = "Em7b5|A7|Dm7b5|G7b9|Cmaj7|Cmaj7";
+    check(half_diminished, 1, "V7/ii (unresolved)", "dominant of Dm, which comes as Dm7b5");
+    let falling = "Bbmaj7|Gm7 Gb7|Fm7 E7|Ebmaj7|Cm7|F7";
+    check(falling, 2, "bVI7", "borrowed in Bb major, a half step above Fm7");
+    check(falling, 4, "subV7/IV", "tritone substitute, down a half step");
+    check("Cmaj7|Bb7|Am7|Dm7 G7", 1, "bVII7", "bVII7, a half step above Am7");
+}
+
 #[test]
 fn every_function_has_its_label_and_its_reason() {
     for (text, index, function, why) in [

@@ -176,6 +176,40 @@ fn one_note_is_explained_by_chord_rule_and_neighbour() {
 }
 
 #[test]
+fn every_place_of_the_listing_can_be_asked_why() {
+    let desk = Desk::new().with_demo();
+    let listed = printed(&desk.run(&["review", "demo.mid", "--notes", "--bar", "2"]));
+    let rows: Vec<Vec<&str>> = listed.lines().skip(1).map(|line| line.split('\t').collect()).collect();
+    let column = |name: &str| listed.lines().next().expect("headings").split('\t').position(|h| h == name);
+    let [place, chorus, bar, note] = ["place", "chorus", "bar", "note"].map(|name| column(name).expect(name));
+    let of_first_chorus: Vec<&Vec<&str>> = rows.iter().filter(|row| row[chorus] == "1").collect();
+    assert_eq!(of_first_chorus.len(), 7);
+    for row in &of_first_chorus {
+        let why = printed(&desk.run(&["review", "demo.mid", "--why", row[place]]));
+        let (_, number) = row[place].split_once('.').expect("a bar and a number");
+        let expect = format!("chorus 1, bar 2, note {number} of 7: {} on beat", row[note]);
+        assert!(why.contains(&expect), "{why}");
+    }
+    let push = of_first_chorus[0];
+    assert_eq!((push[place], push[bar]), ("2.1", "1"), "struck in bar 1, counted in bar 2");
+    let why = printed(&desk.run(&["review", "demo.mid", "--why", "2.1"]));
+    assert!(why.contains("Cb5 on beat 4.62 of bar 1 (struck early), b3 of Abm7"), "{why}");
+}
+
+#[test]
+fn each_chorus_has_its_line_in_the_plain_form() {
+    let desk = Desk::new().with_demo();
+    let plain = |flags: &[&str]| printed(&desk.run(&[&["review", "demo.mid", "--plain"], flags].concat()));
+    let of_bar_9: Vec<String> = plain(&["--bar", "9"])
+        .lines()
+        .filter(|line| line.starts_with("chorus ") || line.starts_with("bar "))
+        .map(|line| line.split(':').next().unwrap_or_default().to_owned())
+        .collect();
+    assert_eq!(of_bar_9, ["chorus 1", "bar 9 Am7", "chorus 2", "bar 9 Am7"]);
+    assert_eq!(plain(&[]).lines().filter(|line| line.starts_with("chorus ")).count(), 2);
+}
+
+#[test]
 fn a_chart_is_read_with_a_scale_that_was_set() {
     let desk = Desk::new();
     let output = desk.run(&["read", "bus-shelter", "--set", "6.1=altered", "-o", "mine.bars"]);
@@ -216,7 +250,12 @@ fn bad_input_is_refused_with_its_place_and_what_to_do() {
     check(&["review", "empty.mid"], 2, &["empty.mid: the file is empty", "export it again"]);
     check(&["review", "noise.mid"], 2, &["noise.mid: not a MIDI file", "byte 0", "export it"]);
     check(&["review", "cut.mid"], 2, &["cut.mid: track 3 (byte", "export it again"]);
-    check(&["review", "bare.mid"], 2, &["bare.mid: the file says no chords", "--chart CHART"]);
+    check(
+        &["review", "bare.mid"],
+        2,
+        &["bare.mid: the file says no chords: name the chart with --chart CHART"],
+    );
+    check(&["read", "bare.mid"], 2, &["bare.mid: the file says no chords: it has no chord text. Write"]);
     check(&["review", "demo.mid", "--bar", "0"], 2, &["--bar <N>", "counted 1, 2, 3"]);
     check(&["review", "demo.mid", "--bar", "17"], 2, &["--bar 17", "bars 1 to 16"]);
     check(&["review", "demo.mid", "--why", "99.1"], 2, &["--why 99.1", "bars 1 to 16"]);

@@ -194,3 +194,33 @@ fn every_worked_take_is_judged_as_on_paper() {
 fn a_chord_pushed_before_the_barline_is_landed_on_from_the_push_on() {
     assert_eq!(wrong(include_str!("scenarios/pushed_chord.toml")), (Vec::new(), 3));
 }
+
+/// Which notes of a line over `chart`, at 120 quarters a minute, "could be either chord".
+fn either(chart: &str, notes: &[&str]) -> Vec<bool> {
+    let (chart, _) = Chart::parse("either", chart, BareSymbols::default()).expect("a chart");
+    let chords = ChordSource::of_chart(&chart, &Overrides::default());
+    let scenario = Scenario {
+        name: "either".to_owned(),
+        counting: String::new(),
+        unit: String::new(),
+        notes: notes.iter().map(|&note| note.to_owned()).collect(),
+        found: Vec::new(),
+        fits: Vec::new(),
+        duration: None,
+        landings: None,
+    };
+    let review = answer((&chords, By::Chart), &scenario, Counting::Strict).review;
+    review.notes.iter().flatten().map(|note| note.why.contains("could be either chord")).collect()
+}
+
+#[test]
+fn a_note_could_be_either_chord_only_where_it_rings_into_the_next() {
+    let check =
+        |chart: &str, note: &str, expect: bool| assert_eq!(either(chart, &[note]), [expect], "{note}");
+    let two_five = "| Dm7 | G7 | Cmaj7 | % |";
+    check(two_five, "B4 1600-2000", false);
+    check(two_five, "B4 1600-2020", false);
+    check(two_five, "B4 1600-2120", true);
+    check(two_five, "B4 1600-1900", false);
+    check("| Dm7 | N.C. | Cmaj7 | % |", "F4 1600-2120", false);
+}

@@ -42,7 +42,7 @@ impl Trust {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoChordTexts {
     /// No text at all.
-    #[error("no chord texts. Write the chord symbols as text events on a track named \"{CHORDS_TRACK}\"")]
+    #[error("it has no chord text. Write the symbols as text events on a track named \"{CHORDS_TRACK}\"")]
     Empty,
     /// Too few of them read as chords.
     #[error(

@@ -12,7 +12,7 @@ use crate::time::Meter;
 use crate::time::meter::NoMeter;
 
 use super::barline::MOST_TIMES;
-use super::header::{MOST_CHORUSES, NoFeel};
+use super::header::{MOST_CHORUSES, NAMES, NoFeel};
 use super::read::{MOST_BARS, MOST_BARS_PLAYED, MOST_BYTES, MOST_COLUMNS};
 
 /// Something that keeps a text from being a chart.
@@ -34,8 +34,8 @@ pub enum Slip {
     NoBars,
 
     // The header.
-    #[error("no header \"{name}\". Did you mean {nearest}?")]
-    UnknownHeader { name: String, nearest: String },
+    #[error("no header \"{name}\". {}", close_or_all(close.as_deref()))]
+    UnknownHeader { name: String, close: Option<String> },
     #[error("{name} stands in line {line} already. Keep one of them")]
     HeaderTwice { name: String, line: usize },
     #[error("{0}: has no value. Write one after the colon, or leave the line out")]
@@ -104,9 +104,9 @@ pub enum Slip {
     MoreEndingsThanTimes { endings: usize, times: u8 },
 
     // Bars.
-    #[error("{count} chords do not share {} beats. {say_where}", meter.beats())]
+    #[error("{count} chords do not share {}. {say_where}", beats(usize::from(meter.beats())))]
     Uneven { count: usize, meter: Meter, say_where: String },
-    #[error("{written} beats written, the meter is {meter}")]
+    #[error("{} written, the meter is {meter}", beats(*.written))]
     Slots { written: usize, meter: Meter },
     #[error(
         "\"/\" and \"@\" in one bar. Use one of them: \"/\" for each beat, or \"@\" and a beat after each chord"
@@ -134,6 +134,8 @@ pub enum Slip {
     PercentAcrossMeters { before: Meter, here: Meter },
 
     // Chords.
+    #[error("\"{0}\" is no chord. An ending is one number and a point: |1. G7 :|2. C7 ||")]
+    EndingWithoutPoint(String),
     #[error(transparent)]
     Chord(#[from] NoChord),
     #[error("no chord before \"{0}\". Write one, with no blank between: Dm7{0}")]
@@ -144,6 +146,15 @@ pub enum Slip {
     Scale(#[from] NoScale),
     #[error("N.C. takes no scale: without a chord there is none to count from")]
     ScaleWithoutChord,
+}
+
+fn close_or_all(close: Option<&str>) -> String {
+    close.map_or_else(|| format!("Headers are {}", NAMES.join(", ")), |name| format!("Did you mean {name}?"))
+}
+
+/// `1 beat`, `3 beats`.
+fn beats(count: usize) -> String {
+    format!("{count} beat{}", if count == 1 { "" } else { "s" })
 }
 
 /// Something in a chart that is read, but perhaps not as it was meant.

@@ -29,6 +29,7 @@ use crate::theory::{Key, KeyMode};
 use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
+use super::review::tell_warnings;
 use super::sound_args::SoundArgs;
 use super::startup::Startup;
 use super::values::{BarRange, ChartSource as ChartPlace, Choruses, Tempo};
@@ -263,10 +264,8 @@ fn finish(
     let answer = judge(&bytes, None, question).map_err(|error| Failure::bad_input(error.to_string()))?;
     let mut review = answer.review;
     review.source = Source { take: number, ..review.source };
-    let name = number.map_or_else(String::new, |number| format!("take {number}: "));
-    for warning in &review.warnings {
-        out.remark(&format!("{name}{}", warning.message));
-    }
+    let name = number.map_or_else(|| "this take".to_owned(), |number| format!("take {number}"));
+    tell_warnings(&review, &name, out);
     let part = if view == View::Plain { ReviewPart::Plain } else { ReviewPart::Bars };
     match out.form() {
         OutputForm::Json => out.document(&review)?,

@@ -7,7 +7,7 @@ use clap::Args;
 
 use crate::chart::Chart;
 use crate::harmony::Overrides;
-use crate::judge::ChordSource;
+use crate::judge::{ChordSource, NoChords};
 use crate::report::reading::ReadingDocument;
 use crate::report::reading_text;
 use crate::store::replace::replace;
@@ -18,8 +18,20 @@ use super::output::Output;
 use super::startup::Startup;
 use super::values::{BarNumber, ChartSource as ChartPlace, ScaleFor};
 
+/// How a chart is written, in brief.
+const IN_BRIEF: &str = "\
+A chart is a text file:
+
+  title: Two Lines
+  key: Eb
+  A | Ebmaj7 | Abm7 Db7 | Ebmaj7/G | C7=altered |
+    |: Fm7 | Bb7 / / E7 :| Gm7 C7@2& | % |
+
+The README has all of it under \"Writing a chart\". Where something does not read, its line is shown with what to write.";
+
 /// What `read` takes.
 #[derive(Clone, Debug, PartialEq, Eq, Args)]
+#[command(after_long_help = IN_BRIEF)]
 pub struct ReadArgs {
     /// The chart: a file, the name of a chart that ships, or - for standard input
     #[arg(value_name = "CHART")]
@@ -84,7 +96,11 @@ fn read_midi(path: &Path, args: &ReadArgs, startup: &Startup, out: &mut Output) 
     let bytes = load::midi_bytes(path)?;
     let midi = crate::take::MidiFile::parse(&bytes).map_err(|error| in_file(error.to_string()))?;
     let chords = ChordSource::of_file(&midi, startup.resolved.settings.bare);
-    show(&chords.map_err(|error| in_file(error.to_string()))?, args.bar, out)
+    let why = |error: NoChords| match error {
+        NoChords::InFile(texts) => format!("the file says no chords: {texts}"),
+        NoChords::Silent => error.to_string(),
+    };
+    show(&chords.map_err(|error| in_file(why(error)))?, args.bar, out)
 }
 
 fn with_scales(chart: Chart, set: &[ScaleFor]) -> Result<Chart, Failure> {

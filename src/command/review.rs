@@ -11,8 +11,8 @@ use crate::judge::{Answer, Choices, ChordSource, Question, judge};
 use crate::practice::Assignment;
 use crate::report::OutputForm;
 use crate::report::review::{Detail, Review};
+use crate::report::review_notes::{notes_in, why};
 use crate::report::review_page::{Asked as PageAsked, Part, page};
-use crate::report::review_text::{notes_in, why};
 use crate::report::verdict::VerdictDocument;
 use crate::store::settings::Flag;
 use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
@@ -52,7 +52,7 @@ pub struct ReviewArgs {
     /// Show this bar only
     #[arg(long, value_name = "N")]
     pub bar: Option<BarNumber>,
-    /// Show how one note was judged: 9.4 is the fourth note of bar 9
+    /// Show how one note was judged: 9.4 is the fourth note that counts in bar 9, as --notes lists it
     #[arg(long, value_name = "BAR.NOTE", group = "view", conflicts_with = "bar")]
     pub why: Option<NotePlace>,
     /// Compare with this assignment: exit 0 met, 1 clearly not met, 5 no verdict
@@ -213,11 +213,16 @@ pub fn run(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<End
         Some(take) => asked.judge_kept(&take, args.track.as_deref(), startup)?,
         None => asked.judge(&args.files[0], args.track.as_deref())?,
     };
-    for warning in &answer.review.warnings {
-        out.remark(&format!("{}: {}", args.files[0].display(), warning.message));
-    }
+    tell_warnings(&answer.review, &args.files[0].display().to_string(), out);
     show(args, &answer, out)?;
     Ok(answer.verdict.as_ref().map_or(Ending::Fine, |verdict| ending(verdict.finding)))
+}
+
+/// Says on stderr what was odd about a take, called as it was `named`; the document has it too.
+pub fn tell_warnings(review: &Review, named: &str, out: &mut Output) {
+    for warning in &review.warnings {
+        out.remark(&format!("{named}: {}", warning.message));
+    }
 }
 
 fn show(args: &ReviewArgs, answer: &Answer, out: &mut Output) -> Result<(), Failure> {
@@ -255,7 +260,7 @@ fn why_lines(review: &Review, place: NotePlace) -> Result<Vec<String>, Failure> 
         return Ok(lines);
     }
     let asked = format!("--why {bar}.{}", place.note);
-    let message = match choruses.iter().map(|&chorus| notes_in(review, chorus, bar).len()).max() {
+    let message = match choruses.iter().map(|&chorus| notes_in(review, chorus, bar)).max() {
         None => format!("{asked}: {}", bars_there(review)),
         Some(0) => format!("{asked}: bar {bar} has no counted note"),
         Some(most) => format!("{asked}: bar {bar} has notes {bar}.1 to {bar}.{most}"),

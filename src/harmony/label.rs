@@ -72,9 +72,23 @@ impl Labelled<'_> {
 
     /// The reason, to print.
     pub(super) fn reason(&self) -> String {
+        let reason = self.reason_of_function();
+        if self.falls_unsaid() { format!("{reason}, a half step above {}", self.next) } else { reason }
+    }
+
+    /// Whether a dominant falls a half step to the next chord under a label that does not tell.
+    fn falls_unsaid(&self) -> bool {
+        let told = matches!(self.function, Function::SubFive | Function::SubOf);
+        !told && self.chord.class() == Class::Dominant && self.chord.context.next_at(11).is_some()
+    }
+
+    fn reason_of_function(&self) -> String {
         match self.function {
             Function::Listed | Function::DominantTriad | Function::FlatSix => self.place_in_key(),
             Function::Secondary => format!("dominant of the next chord, {}", self.next),
+            Function::Unresolved if self.chord.context.next_at(5).is_some() => {
+                format!("dominant of {}, which comes as {}", self.target_chord(), self.next)
+            }
             Function::Unresolved => format!("dominant of {}, but goes elsewhere", self.target_chord()),
             Function::Chain => "dominant of the next dominant".to_owned(),
             Function::SubFive | Function::SubOf => "tritone substitute, down a half step".to_owned(),

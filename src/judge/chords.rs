@@ -1,6 +1,6 @@
 //! The chords a take is judged by: a chart, the chart that a take of ours carries, or the chord text of a MIDI file.
 
-use crate::chart::chord_text::{NoChordTexts, TextLeftOut, Trust, form_of_texts};
+use crate::chart::chord_text::{CHORDS_TRACK, NoChordTexts, TextLeftOut, Trust, form_of_texts};
 use crate::chart::header::{MOST_CHORUSES, key_text};
 use crate::chart::{Chart, Form, FormBar, FormChord, Sevenths};
 use crate::harmony::{self, Overrides, Reading, Region};
@@ -28,11 +28,23 @@ pub struct ChordSource {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoChords {
     /// The file has no chord text.
-    #[error("the file says no chords ({0}). Name the chart with --chart CHART")]
+    #[error("the file says no chords: {}", in_file(.0))]
     InFile(#[from] NoChordTexts),
     /// The form has no bars.
     #[error("the chords take no time: nothing can be judged. Name the chart with --chart CHART")]
     Silent,
+}
+
+/// Why a file says no chords, and what to do.
+fn in_file(why: &NoChordTexts) -> String {
+    match why {
+        NoChordTexts::Empty => format!(
+            "name the chart with --chart CHART, or write the symbols as text on a track named \"{CHORDS_TRACK}\""
+        ),
+        NoChordTexts::TooFew { .. } | NoChordTexts::TooLong => {
+            format!("{why}. Name the chart with --chart CHART")
+        }
+    }
 }
 
 /// Says why bars cannot be taken out of a form.
@@ -136,6 +148,24 @@ impl ChordSource {
         })
     }
 
+    /// Warns of the first bar that is in another meter by the file that a chart is laid over from `start`; nothing where
+    /// they agree, or the file names none there.
+    pub fn meter_warning(&self, midi: &MidiFile, start: Ticks) -> Option<WarningRecord> {
+        self.form.bars.iter().find_map(|bar| {
+            let at = start + (bar.start - Ticks::ZERO);
+            let begun = midi.meters.partition_point(|&(from, _)| from <= at);
+            let (_, of_file) = midi.meters.get(begun.checked_sub(1)?)?;
+            (*of_file != bar.meter).then(|| WarningRecord {
+                code: "other-meter".to_owned(),
+                message: format!(
+                    "bar {} is in {} by the chart, in {of_file} by the file; the chart's meter is used",
+                    bar.number, bar.meter
+                ),
+                bar: Some(bar.number),
+            })
+        })
+    }
+
     /// How often a looping form is gone through from `start` to the last note, which may ring over the end without
     /// beginning another chorus; once where the form does not loop.
     pub fn choruses_until(&self, last_strike: Ticks, start: Ticks) -> u32 {
@@ -167,12 +197,40 @@ fn left_out_text(text: &TextLeftOut) -> WarningRecord {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::take::TakeFile;
+
+    fn source(text: &str) -> ChordSource {
+        let (chart, _) = Chart::parse("chart", text, BareSymbols::default()).expect("a chart");
+        ChordSource::of_chart(&chart, &Overrides::default())
+    }
+
+    #[test]
+    fn a_file_in_another_meter_is_warned_of_by_its_first_such_bar() {
+        let check = |chart: &str, meters: &[(i64, &str)], expect: Option<&str>| {
+            let meters = meters
+                .iter()
+                .map(|&(quarters, meter)| {
+                    (Ticks::ZERO + TickSpan::quarters(quarters), meter.parse().expect("a meter"))
+                })
+                .collect();
+            let bytes = TakeFile { meters, ..TakeFile::default() }.to_bytes();
+            let midi = MidiFile::parse(&bytes).expect("a file");
+            let warned = source(chart).meter_warning(&midi, Ticks::ZERO);
+            assert_eq!(warned.map(|warning| warning.message).as_deref(), expect, "{chart}");
+        };
+        let waltz = "meter: 3/4\n| Dm7 | G7 |";
+        check(waltz, &[(0, "3/4")], None);
+        check(waltz, &[], None);
+        let first = "bar 1 is in 3/4 by the chart, in 4/4 by the file; the chart's meter is used";
+        check(waltz, &[(0, "4/4")], Some(first));
+        let second = "bar 2 is in 3/4 by the chart, in 4/4 by the file; the chart's meter is used";
+        check("| Dm7 | 3/4 G7 |", &[(0, "4/4")], Some(second));
+        check("| Dm7 | 3/4 G7 |", &[(0, "4/4"), (4, "3/4")], None);
+    }
 
     #[test]
     fn a_chorus_begins_with_a_note_struck_in_it() {
-        let (chart, _) =
-            Chart::parse("four", "| Dm7 | G7 | Cmaj7 | % |", BareSymbols::default()).expect("a chart");
-        let chords = ChordSource::of_chart(&chart, &Overrides::default());
+        let chords = source("| Dm7 | G7 | Cmaj7 | % |");
         let choruses = |last: i64| chords.choruses_until(Ticks(last), Ticks::ZERO);
         let length = chords.form.length().0;
         assert_eq!([choruses(0), choruses(length - 1), choruses(length)], [1, 1, 2]);

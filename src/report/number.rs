@@ -5,7 +5,8 @@ use std::fmt;
 use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
 
-/// A number that is printed without a point when it is whole: weighted notes, beats.
+/// A number that is printed without a point when it is whole: weighted notes, beats. Reports give one decimal, documents
+/// all of them.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, JsonSchema)]
 #[schemars(transparent)]
 pub struct Count(pub f64);
@@ -22,7 +23,7 @@ impl Serialize for Count {
 
 impl fmt::Display for Count {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", thousandths(self.0))
+        write!(f, "{}", (self.0 * 10.0).round() / 10.0)
     }
 }
 
@@ -43,6 +44,6 @@ mod tests {
     #[test]
     fn whole_numbers_print_without_a_point() {
         assert_eq!(serde_json::to_string(&[Count(63.0), Count(2.5)]).ok().as_deref(), Some("[63,2.5]"));
-        assert_eq!(Count(1.0 / 3.0).to_string(), "0.333");
+        assert_eq!([Count(32.0 / 3.0), Count(2.97)].map(|count| count.to_string()), ["10.7", "3"]);
     }
 }

@@ -29,6 +29,8 @@ pub struct ReadingDocument {
     pub chords: Vec<ReadChord>,
     /// The written bars in the order they are played.
     pub played_bars: Vec<usize>,
+    /// Whether the last chord leads back to the first; the chord text of a MIDI file is one long form.
+    pub loops: bool,
 }
 
 /// A stretch in one key.
@@ -111,6 +113,7 @@ impl ReadingDocument {
                 .map(|(index, (chord, read))| ReadChord::of(index, chord, read.as_deref(), form))
                 .collect(),
             played_bars: form.bars.iter().map(|bar| bar.written).collect(),
+            loops: form.loops,
         }
     }
 }

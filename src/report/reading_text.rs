@@ -2,6 +2,7 @@
 
 use super::output_form::OutputForm;
 use super::reading::{ReadChord, ReadingDocument};
+use super::region_lines::region_lines;
 use super::table::{Cell, Column, Row, Table};
 
 /// The chords of a reading as rows; those of one written bar where `bar` asks for it. Where a terminal is too narrow for
@@ -33,8 +34,8 @@ fn table(reading: &ReadingDocument, bar: Option<usize>, sentences: Sentences) ->
             table.push(row);
         }
     }
-    for region in &reading.regions {
-        table.note(format!("bars {}-{}: {}, {}.", region.first_bar, region.last_bar, region.key, region.why));
+    for line in region_lines(reading, bar) {
+        table.note(line);
     }
     table
 }

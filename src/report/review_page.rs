@@ -2,8 +2,9 @@
 
 use super::output_form::OutputForm;
 use super::review::Review;
+use super::review_notes::notes;
 use super::review_text::{
-    LEGEND, Rows, ScaleNames, bars, findings, foot, heading, notes, plain_lines, shares, summary_sentences,
+    LEGEND, Rows, ScaleNames, bars, findings, foot, heading, plain_lines, shares, summary_sentences,
 };
 use super::table::Table;
 use super::verdict::VerdictDocument;
@@ -54,7 +55,11 @@ fn on_terminal(review: &Review, asked: Asked<'_>, form: OutputForm) -> String {
     }
     let text = |table: &Table| table.text(form).unwrap_or_default();
     let mut blocks = vec![format!("{}\n", form.signs().write(&heading(review))), text(&summary)];
-    blocks.extend(asked.verdict.map(|verdict| text(&verdict.table())));
+    blocks.extend(asked.verdict.map(|verdict| {
+        let mut bands = verdict.table();
+        verdict.sentences(review).into_iter().for_each(|sentence| bands.note(sentence));
+        text(&bands)
+    }));
     match asked.part {
         Part::Bars => blocks.extend(choruses(review, asked.bar, form)),
         Part::Notes => blocks.push(text(&notes(review, asked.bar))),
@@ -97,7 +102,8 @@ fn in_pipe(review: &Review, asked: Asked<'_>, form: OutputForm) -> String {
         Part::Totals | Part::Plain => shares(review),
     };
     table.note(heading(review));
-    for sentence in sentences(review, asked).chain(foot().map(str::to_owned)) {
+    let legend = (asked.part == Part::Bars).then(|| LEGEND.to_owned());
+    for sentence in sentences(review, asked).chain(legend).chain(foot().map(str::to_owned)) {
         table.note(sentence);
     }
     table.text(form).unwrap_or_default()
@@ -105,7 +111,7 @@ fn in_pipe(review: &Review, asked: Asked<'_>, form: OutputForm) -> String {
 
 /// The summary, what was found, and the verdict.
 fn sentences(review: &Review, asked: Asked<'_>) -> impl Iterator<Item = String> {
-    let verdict = asked.verdict.map(|verdict| verdict.sentence.clone());
+    let verdict = asked.verdict.map(|verdict| verdict.sentences(review)).unwrap_or_default();
     summary_sentences(review).into_iter().chain(findings(review)).chain(verdict)
 }
 

@@ -102,21 +102,52 @@ pub fn findings(review: &Review) -> Vec<String> {
         let more = plural(fit.notes_more, "note");
         format!("Your line over {} ({}) fits {}: {more} more.", fit.symbol, fit.function, fit.scale)
     });
-    let rests = format!(
-        "{} of {} beats of rest; the longest stretch without one is {} beats.",
-        Count(totals.rests.beats),
-        totals.rests.of,
-        Count(totals.rests.longest_run_beats)
-    );
-    too_few(totals).into_iter().chain(fits).chain([rests]).chain(left_out(totals)).collect()
+    let first = few(totals).into_iter().chain(parts_of_notes(review));
+    first.chain(fits).chain([rests(review)]).chain(left_out(totals)).collect()
 }
 
-/// Fewer notes than any verdict is given on.
-fn too_few(totals: &Totals) -> Option<String> {
-    let few = totals.counted.0 < FEWEST_NOTES;
+/// Fewer notes than any verdict is given on: a share of them says little.
+fn few(totals: &Totals) -> Option<String> {
+    let counted = totals.counted;
+    let few = counted.0 > 0.0 && counted.0 < FEWEST_NOTES;
     few.then(|| {
-        format!("No verdict: {}, {} are needed.", plural(totals.counted, "note"), Count(FEWEST_NOTES))
+        format!("Shares of {} are uncertain: see how wide their intervals are.", plural(counted, "note"))
     })
+}
+
+/// Where a count is no whole number: why.
+fn parts_of_notes(review: &Review) -> Option<String> {
+    let of_chords = review.chords.iter().flatten();
+    let of_chords = of_chords.flat_map(|chord| [chord.chord, chord.scale_notes, chord.other, chord.outside]);
+    let totals = &review.totals;
+    let of_all = [&totals.chord, &totals.scale, &totals.other, &totals.outside].map(|share| share.n);
+    let in_parts = of_chords.chain(of_all).any(|count| count.0.fract() != 0.0);
+    in_parts.then(|| "Notes struck together count as one between them: of two, each as a half.".to_owned())
+}
+
+fn rests(review: &Review) -> String {
+    let rests = &review.totals.rests;
+    let longest = plural(Count(rests.longest_run_beats), "beat");
+    let beats = Count(rests.beats);
+    format!(
+        "{beats} of {} beats of rest; the longest stretch without one is {longest}.{}",
+        rests.of,
+        beat_of(&review.chart.meter)
+    )
+}
+
+/// What a beat is, where it is no quarter note: the lower number of the meter says it.
+fn beat_of(meter: &str) -> String {
+    let lower = meter.split_once('/').map_or("", |(_, lower)| lower);
+    let notes = [
+        ("1", "a whole note"),
+        ("2", "a half note"),
+        ("8", "an eighth"),
+        ("16", "a sixteenth"),
+        ("32", "a thirty-second"),
+    ];
+    let note = notes.iter().find(|(number, _)| *number == lower);
+    note.map_or_else(String::new, |(_, note)| format!(" A beat of {meter} is {note} here."))
 }
 
 fn left_out(totals: &Totals) -> Option<String> {
@@ -234,10 +265,23 @@ fn landing(chord: &ChordRecord) -> String {
     }
 }
 
-/// One line a chord for screen readers and small windows: `bar 9 Am7: 7 notes, 5 chord, 2 outside resolved, landed b7`.
+/// One line a chord for screen readers and small windows: `bar 9 Am7: 7 notes, 5 chord, 2 outside resolved, landed b7`;
+/// above each chorus its number, where there are several.
 pub fn plain_lines(review: &Review, only_bar: Option<usize>) -> Vec<String> {
-    let chords = review.chords.iter().flatten().filter(|chord| only_bar.is_none_or(|bar| chord.bar == bar));
-    chords.map(plain_line).collect()
+    let wanted = |chord: &&ChordRecord| only_bar.is_none_or(|bar| chord.bar == bar);
+    let chords: Vec<&ChordRecord> = review.chords.iter().flatten().filter(wanted).collect();
+    let titled = has_choruses(review);
+    let choruses = chords.chunk_by(|a, b| a.chorus == b.chorus);
+    let lines = choruses.flat_map(|chords| {
+        let title = chords.first().filter(|_| titled).map(|chord| format!("chorus {}", chord.chorus));
+        title.into_iter().chain(chords.iter().map(|chord| plain_line(chord)))
+    });
+    lines.collect()
+}
+
+/// Whether the form was gone through more than once.
+pub(super) fn has_choruses(review: &Review) -> bool {
+    review.bars.iter().flatten().any(|bar| bar.chorus > 1)
 }
 
 fn plain_line(chord: &ChordRecord) -> String {
@@ -260,71 +304,9 @@ fn plain_line(chord: &ChordRecord) -> String {
     format!("bar {} {}: {notes}{}{landed}", chord.bar, chord.symbol, said.collect::<String>())
 }
 
-/// Every note of the judged track, left-out notes included.
-pub fn notes(review: &Review, only_bar: Option<usize>) -> Table {
-    let headings = ["chord", "note", "degree", "class", "tag", "rule", "early", "left out"];
-    let numbers = [
-        Column::numbers("index"),
-        Column::numbers("chorus"),
-        Column::numbers("bar"),
-        Column::numbers("beat"),
-    ];
-    let mut table = Table::new(numbers.into_iter().chain(headings.map(Column::words)));
-    for note in review.notes.iter().flatten().filter(|note| only_bar.is_none_or(|bar| note.bar == bar as i64))
-    {
-        let word = |word: Option<&str>| Cell::from(word.unwrap_or_default());
-        table.push(
-            Row::new([
-                note.index.to_string().into(),
-                note.chorus.to_string().into(),
-                note.bar.to_string().into(),
-                format!("{:.3}", note.beat).into(),
-                note.chord.as_str().into(),
-                note.name.as_str().into(),
-                word(note.degree.as_deref()),
-                note.class.into(),
-                word(note.tag),
-                word(note.rule),
-                if note.early { "early" } else { "" }.into(),
-                word(note.left_out),
-            ])
-            .with_note(note.why.as_str()),
-        );
-    }
-    table
-}
-
-/// The reason for note `number` (from 1) of those that count in `bar` of `chorus`; `None` when there is no such note.
-pub fn why(review: &Review, chorus: u32, bar: usize, number: usize) -> Option<Vec<String>> {
-    let notes: Vec<&NoteRecord> = notes_in(review, chorus, bar);
-    let note = *notes.get(number.checked_sub(1)?)?;
-    let place = format!(
-        "bar {bar}, note {number} of {}: {} on beat {}, {} of {}",
-        notes.len(),
-        note.name,
-        Count(note.beat),
-        note.degree.as_deref().unwrap_or("no degree"),
-        note.chord
-    );
-    let counts = match (note.class, note.tag) {
-        ("outside", Some("resolved")) => "counts     as outside, resolved. It does not count as open.",
-        ("outside", _) => "counts     as outside and open.",
-        ("other", _) => "counts     as scale, from another scale (~).",
-        ("scale", _) => "counts     as scale.",
-        _ => "counts     as chord tone.",
-    };
-    Some(vec![place, format!("  {:<10} {}", note.class, note.why), format!("  {counts}")])
-}
-
-/// The notes that count in a bar, in order.
-pub fn notes_in(review: &Review, chorus: u32, bar: usize) -> Vec<&NoteRecord> {
-    let belongs =
-        |note: &&NoteRecord| note.counted && note.chord_chorus == Some(chorus) && note.chord_bar == Some(bar);
-    review.notes.iter().flatten().filter(belongs).collect()
-}
-
-/// What the marks mean, in one line.
-pub const LEGEND: &str = "[3] chord tone   9 scale   #11~ another scale   b9> outside, resolved   b9? open   < came early   * landed on 3 or 7";
+/// What the marks and the short headings of the bars mean.
+pub const LEGEND: &str = "[3] chord tone; 9 scale; #11~ another scale; b9> outside, resolved; b9? open; < came early; c s x: chord, scale, \
+     outside; * landed on 3 or 7; same: no change; none: no note in the first beat of the chord.";
 
 /// The caution about hearing, said before sound and in every report (NIOSH 2015-184: 85 dBA for 8 hours, 3 dB more halves
 /// the time).
@@ -332,8 +314,10 @@ pub const HEARING: &str = "Start quiet, above all on headphones. 85 dBA is the r
      time. Ringing or dull hearing afterwards: it was too loud; if it stays, see a doctor.";
 
 /// What is not judged, what the comparisons are, and the cautions.
-pub fn foot() -> [&'static str; 5] {
+pub fn foot() -> [&'static str; 6] {
     [
+        "Running the scale: chord share when every scale note is played equally. All notes, beside landings: thirds and \
+         sevenths among all counted notes. In brackets: the 95 % interval.",
         "Not judged: comping, time, tone, phrasing. Outside is a count, approach notes and all, not \"playing out\".",
         "A tone mix is a study focus, not a measure of music, and not for marks: it says nothing about time, tone or \
          phrase. 100 % chord tones is an arpeggio exercise.",
@@ -347,5 +331,6 @@ pub fn foot() -> [&'static str; 5] {
 
 /// `1 note`, `2 notes`.
 fn plural(count: Count, what: &str) -> String {
-    if (count.0 - 1.0).abs() < f64::EPSILON { format!("{count} {what}") } else { format!("{count} {what}s") }
+    let count = count.to_string();
+    if count == "1" { format!("{count} {what}") } else { format!("{count} {what}s") }
 }

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::number::{Count, percent};
-use super::review::{Source, TOOL};
+use super::review::{Review, Source, TOOL};
 use super::table::{Column, Row, Table};
 use crate::tally::verdict::{Finding, Judgement, NoVerdict, Verdict};
 
@@ -74,7 +74,7 @@ impl VerdictDocument {
         }
     }
 
-    /// The bands as rows, the verdict below them.
+    /// The bands as rows.
     pub fn table(&self) -> Table {
         let words = ["asked", "share", "found"].map(Column::words);
         let columns = [Column::words("band"), Column::words("notes")].into_iter().chain(words);
@@ -94,12 +94,25 @@ impl VerdictDocument {
                 band.verdict.into(),
             ]));
         }
-        table.note(format!(
-            "Shares are of {}.",
-            if self.share_by == "count" { "counted notes" } else { "sounding time" }
-        ));
-        table.note(self.sentence.clone());
         table
+    }
+
+    /// What the shares are of, how they differ from those of `review`, and the verdict.
+    pub fn sentences(&self, review: &Review) -> Vec<String> {
+        let of = if self.share_by == "count" { "all counted notes" } else { "sounding time" };
+        let asks = |measure: &str| self.bands.iter().any(|band| band.measure == measure);
+        let landings = if asks("landings") { ", landings of the changes met" } else { "" };
+        let wider = (self.bands.len() > 1).then(|| {
+            let bands = self.bands.len();
+            format!(
+                "{bands} bands are judged at once, so their intervals are wider than those of the report."
+            )
+        });
+        let leaning = review.totals.other.n.0 > 0.0 && asks("scale");
+        let leaning =
+            leaning.then(|| "The band for scale takes in the notes of another scale (~).".to_owned());
+        let of = format!("Bands are shares of {of}{landings}.");
+        [of].into_iter().chain(wider).chain(leaning).chain([self.sentence.clone()]).collect()
     }
 }
 
@@ -130,20 +143,83 @@ fn sentence(verdict: &Verdict) -> String {
         }
         None => {}
     }
-    let decisive = verdict.bands.iter().find(|band| band.finding == verdict.finding);
-    let ends = decisive.and_then(|band| band.interval.map(|i| (band.measure.word(), i)));
-    match (verdict.finding, ends) {
-        (Finding::Undecided, Some((measure, interval))) => format!(
-            "undecided: {measure} {}-{} crosses the band's edge; another chorus may tell",
-            percent(interval.low),
-            percent(interval.high)
-        ),
-        (finding @ (Finding::ClearlyAbove | Finding::ClearlyBelow), Some((measure, interval))) => format!(
-            "{}: {measure} lies between {} and {} %, all of it off the band",
-            finding.words(),
-            percent(interval.low),
-            percent(interval.high)
-        ),
-        (finding, _) => finding.words().to_owned(),
+    match verdict.finding {
+        Finding::Undecided => undecided(verdict),
+        Finding::ClearlyAbove | Finding::ClearlyBelow => clearly_off(verdict),
+        finding => finding.words().to_owned(),
+    }
+}
+
+/// Every band that an interval crosses the edge of.
+fn undecided(verdict: &Verdict) -> String {
+    let bands = verdict.bands.iter().filter(|band| band.finding == Finding::Undecided);
+    let said: Vec<String> = bands
+        .filter_map(|band| Some((band.measure.word(), ends(band)?)))
+        .map(|(measure, (low, high))| format!("{measure} {low}-{high}"))
+        .collect();
+    let crosses = if said.len() == 1 { "crosses the band's edge" } else { "cross their bands' edges" };
+    format!("undecided: {} {crosses}; another chorus may tell", said.join(", "))
+}
+
+/// Every band that is clearly not met.
+fn clearly_off(verdict: &Verdict) -> String {
+    let off = |band: &&Judgement| matches!(band.finding, Finding::ClearlyAbove | Finding::ClearlyBelow);
+    let said = verdict.bands.iter().filter(off).filter_map(|band| {
+        let (low, high) = ends(band)?;
+        let (found, measure) = (band.finding.words(), band.measure.word());
+        Some(format!("{found}: {measure} lies between {low} and {high} %, all of it off the band"))
+    });
+    said.collect::<Vec<String>>().join("; ")
+}
+
+/// The ends of the interval, in percent.
+fn ends(band: &Judgement) -> Option<(i64, i64)> {
+    band.interval.map(|interval| (percent(interval.low), percent(interval.high)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::statistics::Interval;
+    use crate::tally::Share;
+    use crate::tally::settings::ShareBy;
+    use crate::tally::verdict::{Band, Measure};
+
+    fn band(measure: Measure, found: Finding, low: f64, high: f64) -> Judgement {
+        Judgement {
+            measure,
+            band: Band::new(0.4, 0.5).expect("a band"),
+            share: Share { n: 20.0, of: 40.0, design_effect: 1.0 },
+            interval: Some(Interval { low, high }),
+            finding: found,
+        }
+    }
+
+    fn said(finding: Finding, bands: Vec<Judgement>) -> String {
+        let verdict =
+            Verdict { finding, reason: None, share_by: ShareBy::Count, counted: 40.0, needed: 40.0, bands };
+        sentence(&verdict)
+    }
+
+    #[test]
+    fn every_band_that_decides_is_named() {
+        let chord = band(Measure::Chord, Finding::ClearlyAbove, 0.6, 0.8);
+        let scale = band(Measure::Scale, Finding::Undecided, 0.3, 0.6);
+        let open = band(Measure::Open, Finding::ClearlyBelow, 0.1, 0.3);
+        assert_eq!(
+            said(Finding::ClearlyAbove, vec![chord, scale, open]),
+            "clearly above: chord lies between 60 and 80 %, all of it off the band; \
+             clearly below: open lies between 10 and 30 %, all of it off the band"
+        );
+        assert_eq!(
+            said(Finding::Undecided, vec![scale]),
+            "undecided: scale 30-60 crosses the band's edge; another chorus may tell"
+        );
+        let resolved = band(Measure::Resolved, Finding::Undecided, 0.4, 0.7);
+        assert_eq!(
+            said(Finding::Undecided, vec![scale, resolved]),
+            "undecided: scale 30-60, resolved 40-70 cross their bands' edges; another chorus may tell"
+        );
+        assert_eq!(said(Finding::Met, vec![band(Measure::Chord, Finding::Met, 0.4, 0.5)]), "met");
     }
 }

@@ -49,7 +49,7 @@ pub struct Attribution {
     pub visit: Option<usize>,
     /// Whether it was struck before that chord began: a push.
     pub early: bool,
-    /// Whether other shares would have found another chord.
+    /// Whether other shares would have found another chord, and it rings into the later of the two.
     pub either: bool,
 }
 
@@ -61,8 +61,18 @@ pub fn attribute(timing: &Timing, stage: &Stage<'_>, hints: &mut Hints, settings
     }
     let found = |shares| settle(stage, at_onset, look_up(timing, stage, *hints, shares));
     let visit = found(settings.push);
-    let either = EITHER.into_iter().any(|shares| found(shares) != visit);
+    let others = EITHER.into_iter().map(found);
+    let either = others.filter(|other| *other != visit).any(|other| is_rival(visit, other, timing, stage));
     Attribution { visit, early: visit != at_onset, either }
+}
+
+/// Whether `other` could be meant as well as `found`: both are chords, and the note rings on into the later one; one that
+/// is let go at the change belongs to the chord it was struck over.
+fn is_rival(found: Option<usize>, other: Option<usize>, timing: &Timing, stage: &Stage<'_>) -> bool {
+    let Some((found, other)) = found.zip(other) else { return false };
+    let sounds = |visit| stage.layers(visit).is_some();
+    let later = stage.visits()[found.max(other)];
+    sounds(found) && sounds(other) && timing.on + timing.length > later.on + SNAP
 }
 
 fn look_up(timing: &Timing, stage: &Stage<'_>, mut hints: Hints, shares: PushShares) -> Option<usize> {

@@ -284,12 +284,12 @@ impl ScaleRequest {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoScale {
     /// No scale has this name.
-    #[error("no scale \"{text}\". Did you mean {nearest}?")]
+    #[error("no scale \"{text}\". {}", close_or_examples(close.as_deref()))]
     Unknown {
         /// What was written.
         text: String,
-        /// The nearest name, as it is written in a chart.
-        nearest: String,
+        /// The name it is close to, as it is written in a chart.
+        close: Option<String>,
     },
     /// The degrees do not read.
     #[error("no scale \"{text}\": degrees are written 1,b2,3,5, from 1 to 13, at least two of them, 1 first")]
@@ -320,7 +320,7 @@ impl FromStr for ScaleRequest {
         let tonic = lower.strip_prefix(OF_KEY).and_then(|_| written[OF_KEY.len()..].parse().ok());
         tonic
             .map(Self::HarmonicMinorOf)
-            .ok_or_else(|| NoScale::Unknown { text: text.to_owned(), nearest: nearest_mode(&lower) })
+            .ok_or_else(|| NoScale::Unknown { text: text.to_owned(), close: close_mode(&lower) })
     }
 }
 
@@ -332,9 +332,15 @@ fn read_degrees(text: &str) -> Result<ScaleRequest, NoScale> {
         .ok_or_else(|| NoScale::Degrees { text: text.to_owned() })
 }
 
-fn nearest_mode(written: &str) -> String {
-    let names = Mode::ALL.iter().map(|m| hyphened(m.name()));
-    super::nearest(written, names).unwrap_or_else(|| hyphened(Mode::Ionian.name()))
+fn close_mode(written: &str) -> Option<String> {
+    super::close(written, Mode::ALL.iter().map(|m| hyphened(m.name())))
+}
+
+fn close_or_examples(close: Option<&str>) -> String {
+    close.map_or_else(
+        || "Write a name, as in dorian, lydian-dominant or altered, or degrees: 1,b3,5".to_owned(),
+        |name| format!("Did you mean {name}?"),
+    )
 }
 
 fn hyphened(name: &str) -> String {
@@ -431,6 +437,11 @@ mod tests {
         }
         let error = "dorain".parse::<ScaleRequest>().expect_err("no such scale");
         assert_eq!(error.to_string(), "no scale \"dorain\". Did you mean dorian?");
+        let error = "foo".parse::<ScaleRequest>().expect_err("no such scale");
+        assert_eq!(
+            error.to_string(),
+            "no scale \"foo\". Write a name, as in dorian, lydian-dominant or altered, or degrees: 1,b3,5"
+        );
         assert!("2,3".parse::<ScaleRequest>().is_err());
     }
 

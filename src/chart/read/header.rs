@@ -8,7 +8,7 @@ use winnow::ascii::{alpha1, space0};
 use winnow::combinator::{not, terminated};
 use winnow::token::rest;
 
-use crate::theory::nearest;
+use crate::theory::close;
 use crate::time::Bpm;
 
 use super::super::form::Sevenths;
@@ -48,9 +48,9 @@ impl Reader<'_> {
             let letter = text[name_span.clone()].to_owned();
             self.slip(name_span, Slip::LetterWithColon(letter));
         } else if !NAMES.contains(&name.as_str()) {
-            let nearest = nearest(&name, NAMES.map(str::to_owned)).unwrap_or_default();
+            let close = close(&name, NAMES.map(str::to_owned));
             let name = text[name_span.clone()].to_owned();
-            self.slip(name_span, Slip::UnknownHeader { name, nearest });
+            self.slip(name_span, Slip::UnknownHeader { name, close });
         } else if !self.bars.is_empty() {
             self.slip(name_span, Slip::HeaderBelowBars(name));
         } else if let Some(first) = self.header_spots.names.get(&name) {

@@ -89,6 +89,9 @@ impl Reader<'_> {
             Err(_) if written.chars().all(|c| c == '/') => {
                 self.slip(span, Slip::SlashesTogether(written.to_owned()));
             }
+            Err(_) if is_ending(written) => {
+                self.slip(span, Slip::EndingWithoutPoint(written.to_owned()));
+            }
             Err(no_chord) => self.slip(span, no_chord),
         }
         None
@@ -134,7 +137,13 @@ impl Reader<'_> {
     }
 }
 
-/// Whether a text says that there is no chord.
+/// Whether a text is the number of an ending as some lead sheets print it: `1`, `[1`, `1,2.`.
+fn is_ending(text: &str) -> bool {
+    let signs = |c: char| c.is_ascii_digit() || "[](),.-".contains(c);
+    text.chars().all(signs) && text.contains(|c: char| c.is_ascii_digit())
+}
+
+/// Whether a text says that there is no chord, in large letters or small.
 pub(in crate::chart) fn is_no_chord(text: &str) -> bool {
-    matches!(text, "N.C." | "N.C" | "NC" | "tacet")
+    ["N.C.", "N.C", "NC", "tacet"].iter().any(|word| word.eq_ignore_ascii_case(text))
 }

@@ -3,7 +3,7 @@
 //! A symbol is a root, then at most one *family* word (`m`, `maj`, `dim` …), at most one *number* (7, 9, 6/9 …), any
 //! number of *changes* in any order with or without parentheses (`b9`, `#11`, `sus4`, `add9`, `(maj7)`), and a bass.
 
-use crate::theory::nearest;
+use crate::theory::close;
 use crate::theory::spelling::{NoteName, read_note_name};
 
 use super::ChordSymbol;
@@ -94,6 +94,16 @@ pub enum NoChord {
         /// The nearest symbol that is known.
         suggestion: Option<String>,
     },
+    /// A third is left out of a chord that has more than root and fifth.
+    #[error(
+        "root {root} read, \"{rest}\" not: only a plain chord leaves out its third. Write {root}5, or the third too"
+    )]
+    NoThird {
+        /// The root that was read.
+        root: NoteName,
+        /// The rest, as written.
+        rest: String,
+    },
     /// What follows the slash is no note.
     #[error("chord {chord} read, the bass \"{bass}\" not. A bass is one note A to G, as in {chord}/E")]
     Bass {
@@ -132,26 +142,30 @@ fn no_root(text: &str) -> NoChord {
         None => return NoChord::Empty,
         Some('H') => " For German H write B",
         Some('a'..='g') => " Write the root as a capital",
+        Some('(') => " Write the chord without parentheses around it",
         Some(_) => "",
     };
     NoChord::Root { text: text.to_owned(), hint }
 }
 
-/// A suggestion further away than this many single-letter changes would only puzzle.
-const FAR: usize = 2;
+/// Spellings that are not read because they are met seldom or for more than one chord, with what is mostly meant.
+const MEANT: &[(&str, &str)] = &[("4", "sus4"), ("h", "m7b5"), ("h7", "m7b5")];
 
 fn no_quality(root: NoteName, rest: &str) -> NoChord {
     let known =
         Arpeggio::ALL.iter().map(|a| a.text()).chain(["9", "13", "m9", "maj9", "6/9", "7b9", "7#9", "7#11"]);
-    let close =
-        nearest(rest, known.map(str::to_owned)).filter(|k| strsim::damerau_levenshtein(rest, k) <= FAR);
-    let suggestion = close.map(|quality| format!("{root}{quality}"));
+    if ["no3", "omit3"].iter().any(|word| rest.contains(word)) {
+        return NoChord::NoThird { root, rest: rest.to_owned() };
+    }
+    let meant = MEANT.iter().find(|(spelling, _)| *spelling == rest).map(|(_, meant)| (*meant).to_owned());
+    let suggestion = meant.or_else(|| close(rest, known.map(str::to_owned)));
+    let suggestion = suggestion.map(|quality| format!("{root}{quality}"));
     NoChord::Quality { root, rest: rest.to_owned(), suggestion }
 }
 
-/// Reads the text between root and bass, or `None`.
+/// Reads the text between root and bass, or `None`. A comma stands between two things.
 fn read_quality(text: &str, bare: BareSymbols) -> Option<Quality> {
-    if !parentheses_match(text) {
+    if !parentheses_match(text) || text.starts_with(',') || text.ends_with(',') {
         return None;
     }
     let ascii: String = text.chars().map(plain_sign).collect();
@@ -163,7 +177,7 @@ fn read_quality(text: &str, bare: BareSymbols) -> Option<Quality> {
     })
 }
 
-/// One sign for each meaning: `♭` is `b`, `△` is `Δ`.
+/// One sign for each meaning: `♭` is `b`, `△` is `Δ`, a raised `⁷` is `7`.
 const fn plain_sign(c: char) -> char {
     match c {
         '♭' => 'b',
@@ -172,6 +186,14 @@ const fn plain_sign(c: char) -> char {
         'º' => '°',
         '−' | '‐' | '‑' | '‒' | '–' | '—' => '-',
         'Ø' => 'ø',
+        '¹' => '1',
+        '²' => '2',
+        '³' => '3',
+        '⁴' => '4',
+        '⁵' => '5',
+        '⁶' => '6',
+        '⁷' => '7',
+        '⁹' => '9',
         c => c,
     }
 }
@@ -254,6 +276,8 @@ mod tests {
         check("m7b5", &["ø", "ø7", "Ø", "m7(b5)", "-7b5", "min7-5", "half-dim", "m7♭5"]);
         check("dim7", &["o7", "°7", "dim7", "o", "dim", "°"]);
         check("dim(maj7)", &["dim(maj7)", "dimMaj7", "dimM7", "°maj7", "°M7", "°Δ7", "o(maj7)"]);
+        check("7", &["7", "⁷"]);
+        check("13", &["13", "¹³"]);
         check("7b9", &["7b9", "7(b9)", "7-9", "7♭9"]);
         check("7#9", &["7#9", "7(#9)", "7+9"]);
         check("7#5", &["7+", "+7", "aug7", "7(#5)", "7+5"]);
@@ -268,6 +292,18 @@ mod tests {
     #[test]
     fn a_wrong_symbol_says_what_was_read_and_what_to_write() {
         assert_eq!(canonical("Cmj7"), "root C read, \"mj7\" not. Did you mean Cmaj7?");
+        assert_eq!(canonical("C4"), "root C read, \"4\" not. Did you mean Csus4?");
+        assert_eq!(canonical("Ch7"), "root C read, \"h7\" not. Did you mean Cm7b5?");
+        assert_eq!(canonical("C7,"), "root C read, \"7,\" not. Did you mean C7?");
+        assert_eq!(canonical("Cx"), "root C read, \"x\" not.");
+        assert_eq!(
+            canonical("C7no3"),
+            "root C read, \"7no3\" not: only a plain chord leaves out its third. Write C5, or the third too"
+        );
+        assert_eq!(
+            canonical("(C7)"),
+            "\"(C7)\": roots are A to G. Write the chord without parentheses around it"
+        );
         assert_eq!(canonical("H7"), "\"H7\": roots are A to G. For German H write B");
         assert_eq!(
             canonical("C7/X"),

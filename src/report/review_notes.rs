@@ -1,0 +1,130 @@
+//! The notes of a review one by one: the listing, and the reason behind a single note.
+//!
+//! A note is named by its place, `9.4`: the fourth of the notes that count in bar 9, in the order they were played. A note
+//! struck early counts in the bar of the chord it belongs to, so it is numbered there, as the rows of the bars have it.
+
+use std::collections::HashMap;
+use std::fmt;
+
+use super::review::{NoteRecord, Review};
+use super::review_text::has_choruses;
+use super::table::{Cell, Column, Row, Table};
+
+/// Where a note that counts is found: its bar, and its number there. Prints `9.4`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct NotePlace {
+    /// Times through, from 1.
+    chorus: u32,
+    /// Bar of the form it counts in, from 1.
+    bar: usize,
+    /// Which of the notes that count there, from 1.
+    number: usize,
+}
+
+impl fmt::Display for NotePlace {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}.{}", self.bar, self.number)
+    }
+}
+
+/// Every note with its place; one that is left out has none.
+fn placed(review: &Review) -> impl Iterator<Item = (&NoteRecord, Option<NotePlace>)> {
+    let mut counted: HashMap<(u32, usize), usize> = HashMap::new();
+    review.notes.iter().flatten().map(move |note| {
+        let bar = note.chord_chorus.zip(note.chord_bar).filter(|_| note.counted);
+        let place = bar.map(|(chorus, bar)| {
+            let number = counted.entry((chorus, bar)).or_default();
+            *number += 1;
+            NotePlace { chorus, bar, number: *number }
+        });
+        (note, place)
+    })
+}
+
+/// What the places of the listing are, below its rows.
+const PLACES: &str = "place is what --why takes. A note struck early has its place in the bar of its chord; a note that is left out has none.";
+
+/// Every note of the judged track, left-out notes included; those of one bar where `only_bar` asks for it.
+pub fn notes(review: &Review, only_bar: Option<usize>) -> Table {
+    let numbers = ["place", "index", "chorus", "bar", "beat"].map(Column::numbers);
+    let words = ["chord", "note", "degree", "class", "tag", "rule", "early", "left out"].map(Column::words);
+    let mut table = Table::new(numbers.into_iter().chain(words));
+    for (note, place) in placed(review) {
+        let bar = place.map_or(note.bar, |place| place.bar as i64);
+        if only_bar.is_none_or(|only| bar == only as i64) {
+            table.push(row(note, place));
+        }
+    }
+    table.note(PLACES);
+    table
+}
+
+fn row(note: &NoteRecord, place: Option<NotePlace>) -> Row {
+    let word = |word: Option<&str>| Cell::from(word.unwrap_or_default());
+    let cells = [
+        place.map_or_else(String::new, |place| place.to_string()).into(),
+        note.index.to_string().into(),
+        note.chorus.to_string().into(),
+        note.bar.to_string().into(),
+        format!("{:.3}", note.beat).into(),
+        note.chord.as_str().into(),
+        note.name.as_str().into(),
+        word(note.degree.as_deref()),
+        note.class.into(),
+        word(note.tag),
+        word(note.rule),
+        if note.early { "early" } else { "" }.into(),
+        word(note.left_out),
+    ];
+    Row::new(cells).with_note(note.why.as_str())
+}
+
+/// The reason for note `number` (from 1) of those that count in `bar` of `chorus`; `None` when there is no such note.
+pub fn why(review: &Review, chorus: u32, bar: usize, number: usize) -> Option<Vec<String>> {
+    let asked = NotePlace { chorus, bar, number };
+    let (note, _) = placed(review).find(|(_, place)| *place == Some(asked))?;
+    Some(vec![
+        heading(review, note, asked),
+        format!("  {:<10} {}", note.class, note.why),
+        format!("  counts     {}", counts(note)),
+    ])
+}
+
+/// Which note it is, and where it was struck if that was in another bar.
+fn heading(review: &Review, note: &NoteRecord, place: NotePlace) -> String {
+    let NotePlace { chorus, bar, number } = place;
+    let in_chorus = if has_choruses(review) { format!("chorus {chorus}, ") } else { String::new() };
+    let all = notes_in(review, chorus, bar);
+    let struck = match (note.chorus == chorus, note.bar == bar as i64) {
+        (true, true) => String::new(),
+        (true, false) => format!(" of bar {}", note.bar),
+        (false, _) => format!(" of bar {}, chorus {}", note.bar, note.chorus),
+    };
+    let struck = if struck.is_empty() { struck } else { format!("{struck} (struck early)") };
+    let (name, beat) = (&note.name, note.beat);
+    let degree = note.degree.as_deref().unwrap_or("no degree");
+    let chord = &note.chord;
+    format!(
+        "{in_chorus}bar {bar}, note {number} of {all}: {name} on beat {beat}{struck}, {degree} of {chord}"
+    )
+}
+
+fn counts(note: &NoteRecord) -> &'static str {
+    match (note.class, note.tag) {
+        ("outside", Some("resolved")) => "as outside, resolved. It does not count as open.",
+        ("outside", Some("held-outside")) => {
+            "as outside and open: the totals have held-outside among the open."
+        }
+        ("outside", _) => "as outside and open.",
+        ("other", _) => "as scale, from another scale (~).",
+        ("scale", _) => "as scale.",
+        _ => "as chord tone.",
+    }
+}
+
+/// How many notes count in a bar of a chorus.
+pub fn notes_in(review: &Review, chorus: u32, bar: usize) -> usize {
+    let counts =
+        |note: &&NoteRecord| note.counted && note.chord_chorus == Some(chorus) && note.chord_bar == Some(bar);
+    review.notes.iter().flatten().filter(counts).count()
+}

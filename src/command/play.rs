@@ -63,7 +63,7 @@ pub struct PlayArgs {
     pub mute: Vec<Part>,
     /// The same number gives the same backing again
     #[arg(long, value_name = "N")]
-    pub seed: Option<u64>,
+    pub seed: Option<Seed>,
     /// Open no screen
     #[arg(long)]
     pub headless: bool,
@@ -96,7 +96,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         choruses,
         feel: args.feel.unwrap_or(chart.header().feel),
         swing_percent: (settings.swing * 100.0).round() as u8,
-        seed: Seed(args.seed.unwrap_or_default()),
+        seed: args.seed.unwrap_or_default(),
         mutes: args.mute.clone(),
         click: ClickOn::CountInOnly,
         sound: args.sound.choice(),
@@ -325,6 +325,7 @@ mod tests {
         check_refusal(&["--bars", "9-4"], "'--bars <FIRST-LAST>': the first bar stands first: 4-9");
         check_refusal(&["--key", "H"], "\"H\" is no key: write the tonic, A to G");
         check_refusal(&["--mute", "kazoo"], "possible values: bass, comp, ride, hat, kick, click");
+        check_refusal(&["--seed", "x"], "a seed is a whole number from 0, as in 7");
         check_refusal(&["--choruses", "0"], "choruses are 1 to 999");
     }
 

@@ -6,6 +6,7 @@ use std::str::FromStr;
 
 use jiff::civil::Date;
 
+use crate::band::Seed;
 use crate::theory::ScaleRequest;
 use crate::theory::scale::NoScale;
 
@@ -56,6 +57,9 @@ pub enum NotTaken {
     /// No day.
     #[error("write a day as year-month-day, as in 2026-11-25")]
     Day,
+    /// No seed.
+    #[error("a seed is a whole number from 0, as in 7")]
+    Seed,
     /// No time in milliseconds.
     #[error("milliseconds are a number from -500 to 500, as in 24.5")]
     Milliseconds,
@@ -209,6 +213,14 @@ impl FromStr for Choruses {
     fn from_str(text: &str) -> Result<Self, NotTaken> {
         let choruses = text.parse().ok().filter(|choruses| (1..=MOST_CHORUSES).contains(choruses));
         choruses.map(Self).ok_or(NotTaken::Choruses)
+    }
+}
+
+impl FromStr for Seed {
+    type Err = NotTaken;
+
+    fn from_str(text: &str) -> Result<Self, NotTaken> {
+        text.parse().map(Self).map_err(|_| NotTaken::Seed)
     }
 }
 

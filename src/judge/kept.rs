@@ -51,9 +51,9 @@ fn gap_warning(from: Nanos, until: Nanos, stage: &Stage<'_>) -> WarningRecord {
     let (first, last) = (words(from), words(until));
     let stretch = if first == last { format!("in {first}") } else { format!("from {first} to {last}") };
     WarningRecord {
-        code: "gap".to_owned(),
+        code: WarningRecord::GAP.to_owned(),
         message: format!(
-            "an input was gone {stretch}: notes may be missing there, and its silence counts as rest"
+            "An input was gone {stretch}: notes may be missing there, and its silence counts as rest."
         ),
         bar: usize::try_from(place(from.max(bar_one)).bar).ok(),
     }
@@ -143,7 +143,7 @@ mod tests {
 
     fn check(found: &[(String, Option<usize>)], stretch: &str, bar: usize) {
         let message = format!(
-            "an input was gone {stretch}: notes may be missing there, and its silence counts as rest"
+            "An input was gone {stretch}: notes may be missing there, and its silence counts as rest."
         );
         assert_eq!(found, [(message, Some(bar))]);
     }

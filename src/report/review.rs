@@ -358,6 +358,11 @@ pub struct WarningRecord {
     pub bar: Option<usize>,
 }
 
+impl WarningRecord {
+    /// The word for a stretch in which notes may be missing.
+    pub const GAP: &str = "gap";
+}
+
 /// How much of a review is wanted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Detail {

@@ -6,6 +6,7 @@ use crate::command::output::Output;
 use crate::judge::kept::{Line, choruses_begun, take_file};
 use crate::live::keep::{self, KeeperEnd};
 use crate::live::{Played, Stopped};
+use crate::store::in_words::in_words;
 use crate::store::raw_log::LogHead;
 use crate::store::takes::{KeptTake, NotKept, Recovery, TakeFolder};
 use crate::take::{ChannelMessage, Imprint};
@@ -33,7 +34,10 @@ impl Keeping {
         match self.writer.join() {
             Ok(Ok(())) => {}
             Ok(Err(error)) => {
-                out.remark(&format!("The log of the take broke off ({error}); the take itself is whole."));
+                out.remark(&format!(
+                    "The log of the take broke off ({}); the take itself is whole.",
+                    in_words(&error)
+                ));
             }
             Err(_) => out.remark("The log of the take broke off; the take itself is whole."),
         }
@@ -51,7 +55,7 @@ pub fn tell(recoveries: &[Recovery], out: &mut Output) {
         match recovery {
             Recovery::Made(take) => {
                 out.remark(&format!(
-                    "take {} was cut off; all but its last second is kept: {}",
+                    "take {} was cut off; all but its last moment is kept: {}",
                     take.number,
                     take.path.display()
                 ));

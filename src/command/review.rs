@@ -144,7 +144,7 @@ impl Asked {
 
     /// Judges a take that is kept, by the settings of its day.
     fn judge_kept(&self, take: &KeptTake, track: Option<&str>, startup: &Startup) -> Result<Answer, Failure> {
-        let bytes = load::midi_bytes(&take.path)?;
+        let bytes = load::midi_bytes(&take.path).map_err(|error| Failure::store(error.to_string()))?;
         let stored = MidiFile::parse(&bytes).ok().and_then(|midi| Imprint::of(&midi));
         let stored = stored.map(|imprint| imprint.settings).unwrap_or_default();
         let mut choices = startup.sources.resolve_for_take(&stored)?.choices();

@@ -134,18 +134,34 @@ pub struct TakeClock {
     /// What the device told of late.
     pub heads: Playheads,
     rate: FrameRate,
+    /// The line as it was some news ago, and a while before that.
+    earlier: [(Nanos, ClockLine); 2],
 }
+
+/// News of a device that is dying may be wild; this much of it, or up to twice as much, can be forgotten.
+const FORGOTTEN: NanoSpan = NanoSpan::millis(250);
 
 impl TakeClock {
     /// A take whose first click is at frame `start`.
     pub fn new(line: ClockLine, start: Frames, rate: FrameRate) -> Self {
-        Self { line, start, heads: Playheads::default(), rate }
+        let at = line.heard_at(start);
+        let earlier = [(at, line.clone()), (at, line.clone())];
+        Self { line, start, heads: Playheads::default(), rate, earlier }
     }
 
     /// Takes in what the sound device tells.
     pub fn observe(&mut self, news: FromAudio) {
+        if news.heard_at - self.earlier[1].0 >= FORGOTTEN {
+            self.earlier.swap(0, 1);
+            self.earlier[1] = (news.heard_at, self.line.clone());
+        }
         self.line.observe(news.frame, news.heard_at);
         self.heads.note(news.frame, news.told_at);
+    }
+
+    /// Takes back what the device told last, for it is gone.
+    pub fn forget_last_news(&mut self) {
+        self.line = self.earlier[0].1.clone();
     }
 
     /// The time of the take when `frame` is heard: negative before the first click.
@@ -199,6 +215,7 @@ impl StampOffset {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::time::FrameSpan;
     use proptest::prelude::*;
 
     const RATE: u32 = 48_000;
@@ -245,6 +262,24 @@ mod tests {
         let mut line = ClockLine::new(rate(), Frames::ZERO, Nanos::ZERO);
         line.observe(Frames(BLOCK), Nanos(9_000_000_000));
         assert_eq!(line.heard_at(Frames(BLOCK)), Nanos(9_000_000_000));
+    }
+
+    #[test]
+    fn what_a_dying_device_told_last_can_be_forgotten() {
+        let line = ClockLine::new(rate(), Frames::ZERO, Nanos::ZERO);
+        let mut clock = TakeClock::new(line, Frames::ZERO, rate());
+        let news = |i: i64, late: f64| {
+            let (frame, heard_at) = (Frames(i * BLOCK), Nanos((truth(i, 0.0) + late) as i64));
+            FromAudio { frame, frames: FrameSpan(BLOCK), heard_at, told_at: heard_at, late: 0, lost: 0 }
+        };
+        (1..400).for_each(|i| clock.observe(news(i, 0.0)));
+        (400..430).for_each(|i| clock.observe(news(i, 61e6)));
+        let now = Nanos(truth(440, 0.0) as i64);
+        let wild = (clock.take_time(now) - now).0;
+        assert!(wild < -60_000_000, "a skipped callback moves the clock: {wild}");
+        clock.forget_last_news();
+        let apart = (clock.take_time(now) - now).0;
+        assert!(apart.abs() < 100_000, "{apart}");
     }
 
     #[test]

@@ -153,7 +153,7 @@ impl<'a> Run<'a> {
 
     /// Lets silence stand in for a sound device that is gone, and the device come back.
     fn watch_sound(&mut self, now: Nanos) {
-        if let Some(gone) = self.sound.watch(now, self.clock.as_ref()) {
+        if let Some(gone) = self.sound.watch(now, self.clock.as_mut()) {
             self.say(format!("The sound device is gone ({}): playing on with the visible beat.", gone.why));
             let until = self.take_time(gone.heard_until).max(Nanos::ZERO);
             let notes = self.ear.goes_with_sound().then(|| {

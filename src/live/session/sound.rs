@@ -72,15 +72,18 @@ impl Sound {
         }
     }
 
-    /// Puts silence in the place of a device that is gone; the take's clock runs on.
-    pub fn watch(&mut self, now: Nanos, clock: Option<&TakeClock>) -> Option<Gone> {
+    /// Puts silence in the place of a device that is gone; the take's clock runs on as it ran before its last words.
+    pub fn watch(&mut self, now: Nanos, clock: Option<&mut TakeClock>) -> Option<Gone> {
         let why = match self.out.state() {
             SoundState::Lost(why) => why,
             SoundState::Runs if now - self.last_news > WATCHDOG => "it fell silent".to_owned(),
             SoundState::Runs => return None,
         };
         self.underruns_before = self.underruns();
-        let frame = clock.map_or(0.0, |clock| clock.line.frame_at(now));
+        let frame = clock.map_or(0.0, |clock| {
+            clock.forget_last_news();
+            clock.line.frame_at(now)
+        });
         let silence = SilentSound::going_on(self.rate(), Frames(frame.ceil() as i64), now);
         let device = std::mem::replace(&mut self.out, Box::new(silence));
         let heard_until = std::mem::replace(&mut self.last_news, now);

@@ -5,7 +5,7 @@
 //! [`read`] turns a `.bars` text into a [`Chart`] ([`model`]) or says at once everything that stops it ([`slip`]);
 //! [`repeats`] finds the order in which bars are played, [`unfold`] lays their chords out in time as a [`Form`].
 //! [`change`] moves a chart to another key and sets scales, [`layout`] writes a text for a chart that has none yet,
-//! [`chord_text`] makes a form of the chord texts in a MIDI file, [`backing`] holds the charts that ship.
+//! [`turns`] says whose bar is whose when a form is shared, [`chord_text`] makes a form of the chord texts in a MIDI file, [`backing`] holds the charts that ship.
 
 pub mod ascii;
 pub mod backing;
@@ -20,6 +20,7 @@ pub mod read;
 pub mod repeats;
 pub mod sharing;
 pub mod slip;
+pub mod turns;
 pub mod unfold;
 
 pub use backing::Backing;
@@ -29,3 +30,4 @@ pub use form::{Form, FormBar, FormChord, Sevenths};
 pub use header::{Feel, Header};
 pub use model::{BarContent, BeatPlace, Chart, Half, Section, WrittenBar, WrittenChord};
 pub use slip::{Caution, ChartError, ChartErrors, Ink, Slip, TextPlace, Warning};
+pub use turns::{Head, Trade, Turn, Turns};

@@ -69,6 +69,8 @@ pub fn take() -> TakeFile {
     let form = chart.unfold();
     let tempo = writable(&TempoMap::at_bpm(chart.header().tempo.get()));
     let imprint = Imprint {
+        head: None,
+        trade: None,
         version: 1,
         chart: chart.text().to_owned(),
         chart_name: chart.name().to_owned(),

@@ -87,6 +87,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
     let laid = Laid {
         form: &chords.form,
         reading: &chords.reading,
+        turns: imprint.as_ref().map(kept::turns).unwrap_or_default(),
         tempo: &midi.tempo,
         start,
         choruses: imprint

@@ -7,6 +7,7 @@ use clap::Args;
 
 use crate::band::feel::USUAL_SWING_PERCENT;
 use crate::band::{ClickOn, Seed};
+use crate::chart::Turns;
 use crate::demo;
 use crate::harmony::Overrides;
 use crate::judge::{ChordSource, Question, judge};
@@ -86,6 +87,7 @@ fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure
         sound,
         notes: NotesChoice::File { from: FileStart::BarOne, messages: replayed.messages },
         line: demo::heard(),
+        turns: Turns::default(),
     };
     let heading = Heading {
         title: chart.title().to_owned(),
@@ -94,6 +96,7 @@ fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure
         choruses: plan.choruses,
         take: None,
         caution: Some(HEARING),
+        turns: Turns::default(),
     };
     let page = Page::new(&plan.form, &plan.reading, heading);
     out.remark(HEARING);

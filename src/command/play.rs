@@ -10,7 +10,8 @@ use clap::Args;
 use jiff::ZonedDateTime;
 
 use crate::band::{ClickOn, Part, Seed};
-use crate::chart::{Chart, Feel};
+use crate::chart::turns::FEWEST_WITH_HEAD;
+use crate::chart::{Chart, Feel, Head, Trade, Turns};
 use crate::harmony::Overrides;
 use crate::judge::{ChordSource, Question, judge};
 use crate::live::keep::KeeperEnd;
@@ -58,6 +59,12 @@ pub struct PlayArgs {
     /// Play these bars only, again and again: 5-8
     #[arg(long, value_name = "FIRST-LAST")]
     pub bars: Option<BarRange>,
+    /// The first and the last chorus are the tune: kept, not counted
+    #[arg(long)]
+    pub head: bool,
+    /// Trade with the drums, so many bars each: 4. Your bars count
+    #[arg(long, value_name = "BARS")]
+    pub trade: Option<Trade>,
     /// Leave parts of the backing out: ride,bass
     #[arg(long, value_name = "LIST", value_delimiter = ',')]
     pub mute: Vec<Part>,
@@ -89,6 +96,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let replayed = args.midi_file.as_deref().map(|path| Replayed::load(path, &chords)).transpose()?;
     let tempo = args.tempo.map_or(chart.header().tempo.get(), Tempo::bpm);
     let choruses = choruses(args, &chart, replayed.as_ref());
+    let turns = turns(args, choruses)?;
     let plan = SessionPlan {
         form: chords.form.clone(),
         reading: chords.reading.clone(),
@@ -102,6 +110,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         sound: args.sound.choice(),
         notes: notes(args, replayed)?,
         line: Vec::new(),
+        turns,
     };
     let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
     let caution = caution(&plan, takes.as_ref().ok());
@@ -123,6 +132,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         choruses,
         take: keeping.as_ref().map(|keeping| keeping.number),
         caution,
+        turns,
     };
     if let Some(caution) = caution {
         out.remark(caution);
@@ -156,6 +166,8 @@ fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings)
         count_in_ticks: plan.count_in().0,
         choruses: plan.choruses.into(),
         bars: args.bars.map(|bars| (bars.first().get(), bars.last().get())),
+        head: plan.turns.head.map(Head::last),
+        trade: plan.turns.trade.map(Trade::bars),
         settings: settings.figures(),
     };
     LogHead { imprint, quarter_ns: plan.quarter().0 }
@@ -208,7 +220,22 @@ fn choruses(args: &PlayArgs, chart: &Chart, replayed: Option<&Replayed>) -> u16 
     let asked = args.choruses.map(Choruses::get);
     let wanted =
         asked.or(replayed.map(|replayed| replayed.choruses)).or(chart.header().choruses).unwrap_or(1);
-    u16::try_from(wanted.max(1)).unwrap_or(u16::MAX)
+    let fewest = if args.head && asked.is_none() { FEWEST_WITH_HEAD } else { 1 };
+    u16::try_from(wanted.max(fewest)).unwrap_or(u16::MAX)
+}
+
+/// Whose bars are whose; the tune at both ends must leave a chorus between.
+fn turns(args: &PlayArgs, choruses: u16) -> Result<Turns, Failure> {
+    let head =
+        if args.head { Some(Head::around(choruses.into()).ok_or_else(no_room_for_head)?) } else { None };
+    Ok(Turns { head, trade: args.trade })
+}
+
+fn no_room_for_head() -> Failure {
+    Failure::bad_input(format!(
+        "--head: the first and the last chorus are the tune, which leaves none to improvise in; \
+         write --choruses {FEWEST_WITH_HEAD} or more"
+    ))
 }
 
 /// Where the notes come from; an input that is asked for by name must be there.
@@ -325,6 +352,7 @@ mod tests {
         check_refusal(&["--bars", "9-4"], "'--bars <FIRST-LAST>': the first bar stands first: 4-9");
         check_refusal(&["--key", "H"], "\"H\" is no key: write the tonic, A to G");
         check_refusal(&["--mute", "kazoo"], "possible values: bass, comp, ride, hat, kick, click");
+        check_refusal(&["--trade", "0"], "bars are traded 1 to 32 at a time, as in 4");
         check_refusal(&["--seed", "x"], "a seed is a whole number from 0, as in 7");
         check_refusal(&["--choruses", "0"], "choruses are 1 to 999");
     }

@@ -1,6 +1,6 @@
 //! The take that is kept: what was played, with all that makes the file whole by itself.
 
-use crate::chart::{Chart, Form};
+use crate::chart::{Chart, Form, Head, Trade, Turns};
 use crate::report::review::WarningRecord;
 use crate::take::midi_file::TextKind;
 use crate::take::{ChannelMessage, Imprint, MidiFile, TakeFile};
@@ -83,6 +83,11 @@ pub fn take_file(imprint: &Imprint, tempo: &TempoMap, bare: BareSymbols, line: L
     })
 }
 
+/// Whose bars are whose in a take that says `imprint` about itself.
+pub fn turns(imprint: &Imprint) -> Turns {
+    Turns { head: imprint.head.and_then(Head::around), trade: imprint.trade.and_then(Trade::of) }
+}
+
 /// Choruses of which at least the beginning was played when a take has gone on to `at`; `None` in the count-in.
 pub fn choruses_begun(imprint: &Imprint, tempo: &TempoMap, bare: BareSymbols, at: Nanos) -> Option<u32> {
     let length = ChordSource::of_imprint(imprint, bare)?.form.length();
@@ -122,6 +127,8 @@ mod tests {
         gap: (i64, i64),
     ) -> Vec<(String, Option<usize>)> {
         let imprint = Imprint {
+            head: None,
+            trade: None,
             version: 1,
             chart: CHART.to_owned(),
             chart_name: "two.bars".to_owned(),

@@ -3,7 +3,7 @@
 use super::wires::{ShortMessage, StampedMessage};
 use crate::band::{BandNote, ClickOn, CountIn, Part, Seed};
 use crate::chart::Feel;
-use crate::chart::Form;
+use crate::chart::{Form, Turns};
 use crate::harmony::Reading;
 use crate::take::writer::writable;
 use crate::time::{NanoSpan, Nanos, TempoMap, TickSpan};
@@ -35,6 +35,8 @@ pub struct SessionPlan {
     pub notes: NotesChoice,
     /// A line that sounds over the band, its places counted from bar 1; empty as a rule.
     pub line: Vec<BandNote>,
+    /// Whose bars are whose: in the drums' own, they are alone.
+    pub turns: Turns,
 }
 
 /// Where sound goes.

@@ -1,6 +1,6 @@
 //! The page: a tune laid out for the screen once, before it is played. It does not change while the clock runs.
 
-use crate::chart::Form;
+use crate::chart::{Form, Turn, Turns};
 use crate::harmony::{Centre, Reading};
 use crate::theory::{ChordSymbol, KeyMode, PitchClass};
 use crate::time::{Meter, TickSpan, Ticks};
@@ -20,6 +20,8 @@ pub struct Heading {
     pub take: Option<u32>,
     /// What is to be read before anything sounds.
     pub caution: Option<&'static str>,
+    /// Whose bars are whose.
+    pub turns: Turns,
 }
 
 /// A tune, laid out.
@@ -123,6 +125,11 @@ impl Page {
             Some((first, last)) => format!("{first}-{last}"),
             None => "0".to_owned(),
         }
+    }
+
+    /// Whose bar `bar` is in `chorus`.
+    pub fn turn(&self, chorus: u16, bar: usize) -> Turn {
+        self.heading.turns.whose(chorus.into(), bar, self.bars.len())
     }
 
     /// The line that holds bar `bar`.

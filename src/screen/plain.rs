@@ -4,6 +4,7 @@ use std::io::{self, Write};
 use std::time::Duration;
 
 use super::page::{AfterTheLastBar, Page};
+use crate::chart::Turn;
 use crate::live::moment::Place;
 use crate::live::{Moment, ViewEnd};
 
@@ -93,7 +94,12 @@ impl<'p> Plain<'p> {
         let then = if again { AfterTheLastBar::Again } else { AfterTheLastBar::End };
         let next = chords.last().and_then(|last| page.next_chord(last, then));
         let next = next.map_or("the last note", |(chord, _)| page.chords[chord].text.as_str());
-        format!("bar {} {}, next {next}", page.bars[bar].number, texts.join("; "))
+        let whose = match page.turn(chorus, bar) {
+            Turn::Yours => "",
+            Turn::Tune => ", the tune",
+            Turn::Drums => ", the drums alone",
+        };
+        format!("bar {} {}{whose}, next {next}", page.bars[bar].number, texts.join("; "))
     }
 }
 
@@ -101,6 +107,7 @@ impl<'p> Plain<'p> {
 mod tests {
     use super::*;
     use crate::band::tests::{form, reading};
+    use crate::chart::{Trade, Turns};
     use crate::screen::page::Heading;
     use crate::time::{TickSpan, Ticks};
 
@@ -137,6 +144,17 @@ mod tests {
             "last note",
         ];
         assert_eq!(printed, wanted);
+    }
+
+    #[test]
+    fn bars_that_are_not_the_players_are_named() {
+        let form = form("Fm7 | Bb7");
+        let turns = Turns { head: None, trade: Trade::of(1) };
+        let page = Page::new(&form, &reading(&form), Heading { turns, choruses: 1, ..Heading::default() });
+        let at = Ticks::ZERO + TickSpan::quarters(4);
+        let moment = Moment { place: Place::Playing { chorus: 1, at }, ..Moment::default() };
+        let lines = Plain::new(&page).lines(&moment);
+        assert_eq!(lines, ["bar 2 Bb7, Bb mixolydian, the drums alone, next the last note"]);
     }
 
     #[test]

@@ -21,6 +21,7 @@ use super::keys::{self, Action};
 use super::page::{AfterTheLastBar, Page};
 use super::terminal::Screen;
 use super::theme::{Role, Theme};
+use crate::chart::Turn;
 use crate::live::moment::{Ending, Place};
 use crate::live::{Cue, Moment, ViewEnd};
 use crate::time::Ticks;
@@ -135,6 +136,8 @@ struct Here {
     playhead: Playhead,
     /// What follows the last bar.
     then: AfterTheLastBar,
+    /// Whose bar it is.
+    turn: Turn,
 }
 
 /// Whether the playhead is in the tune.
@@ -157,7 +160,8 @@ impl Here {
         };
         let goes_on = moment.ending == Ending::LastChorus && chorus < page.heading.choruses;
         let then = if goes_on { AfterTheLastBar::Again } else { AfterTheLastBar::End };
-        Self { bar: page.bar_at(at).unwrap_or(0), chord: page.chord_at(at), at, playhead, then }
+        let bar = page.bar_at(at).unwrap_or(0);
+        Self { bar, chord: page.chord_at(at), at, playhead, then, turn: page.turn(chorus.max(1), bar) }
     }
 
     /// The beat, from 1, while the playhead runs.

@@ -172,6 +172,8 @@ mod tests {
 
     fn head() -> LogHead {
         let imprint = Imprint {
+            head: None,
+            trade: None,
             version: 1,
             chart: "| F7 | Bb7 |\n".to_owned(),
             chart_name: "two.bars".to_owned(),

@@ -31,6 +31,12 @@ pub struct Imprint {
     /// The bars of the form that were played, first and last from 1; all of them where none are named.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bars: Option<(usize, usize)>,
+    /// The last chorus of the tune, where the first and the last of those planned are the tune.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub head: Option<u32>,
+    /// How many bars were traded with the drums at a time, if any were.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trade: Option<u8>,
     /// The settings that could change a figure, by name.
     pub settings: serde_json::Map<String, serde_json::Value>,
 }
@@ -69,6 +75,8 @@ mod tests {
 
     fn imprint() -> Imprint {
         Imprint {
+            head: None,
+            trade: None,
             version: 1,
             chart: "title: \"Odd\" shoes\n| F7 | B\u{266d}7 |\n".to_owned(),
             chart_name: "odd.bars".to_owned(),

@@ -11,7 +11,8 @@ use super::stage::{Hints, Stage};
 /// How one change was met.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Landing {
-    /// The same chord went on, or it is the first of all, or there is no chord: nothing to land on.
+    /// The same chord went on, or it is the first of all, or there is no chord, or the bar is not the player's: nothing
+    /// to land on.
     NoChange,
     /// No counted note came in the chord's first beat.
     NoNote,
@@ -51,7 +52,12 @@ pub fn landings(judged: &[Judged], stage: &Stage<'_>) -> Landings {
     let firsts = first_notes(judged, stage);
     let by_visit = (0..stage.visits().len())
         .map(|visit| match firsts[visit] {
-            _ if !stage.visits()[visit].change || stage.layers(visit).is_none() => Landing::NoChange,
+            _ if !stage.visits()[visit].change
+                || stage.layers(visit).is_none()
+                || stage.kept_out(visit).is_some() =>
+            {
+                Landing::NoChange
+            }
             None => Landing::NoNote,
             Some(first) => land(judged, first, visit, stage),
         })

@@ -39,7 +39,8 @@ fn judge(
         Some(_) if layers.is_none() => Some(LeftOut::NoChord),
         Some(_) => None,
     };
-    let left_out = note.left_out.or(without_chord);
+    let kept_out = found.visit.and_then(|visit| stage.kept_out(visit));
+    let left_out = note.left_out.or(without_chord).or(kept_out);
     let class = layers.filter(|_| left_out.is_none()).map(|layers| layers.class_of(note.pitch.pitch_class()));
     Judged {
         note: Note { left_out, ..note },

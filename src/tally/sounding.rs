@@ -65,7 +65,7 @@ fn class_over(note: &Judged, visit: usize, stage: &Stage<'_>) -> Option<Class> {
 pub struct Rests {
     /// Beats of silence, counting silences of half a beat or more.
     pub beats: f64,
-    /// Beats of the form as played, all choruses.
+    /// Beats of the player's bars, all choruses.
     pub of: f64,
     /// The longest stretch without such a silence, in beats.
     pub longest_run: f64,
@@ -94,7 +94,7 @@ pub fn rests(judged: &[Judged], stage: &Stage<'_>) -> Rests {
     rests
 }
 
-/// Counts beats from the first barline, each in its own meter.
+/// Counts beats from the first barline, each in its own meter; in bars that are not the player's it stands still.
 struct BeatClock {
     /// When each bar begins, the beats before it, and the beats in it; the end last.
     bars: Vec<(Nanos, f64, f64)>,
@@ -104,9 +104,9 @@ impl BeatClock {
     fn of(stage: &Stage<'_>) -> Self {
         let mut before = 0.0;
         let mut bars: Vec<(Nanos, f64, f64)> = stage
-            .bars()
-            .map(|(at, meter)| {
-                let bar = (at, before, f64::from(meter.beats()));
+            .beats_of_bars()
+            .map(|(at, beats)| {
+                let bar = (at, before, f64::from(beats));
                 before += bar.2;
                 bar
             })

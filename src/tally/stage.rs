@@ -1,10 +1,11 @@
 //! The stage: a form and its reading laid on the time of a take.
 
-use crate::chart::{Form, FormBar};
+use crate::chart::{Form, FormBar, Turn, Turns};
 use crate::harmony::Reading;
+use crate::take::LeftOut;
 use crate::theory::{PitchClass, PitchClassSet};
 use crate::time::near::partition_point_near;
-use crate::time::{Meter, NanoSpan, Nanos, TICKS_PER_QUARTER, TempoMap, TickSpan, Ticks};
+use crate::time::{NanoSpan, Nanos, TICKS_PER_QUARTER, TempoMap, TickSpan, Ticks};
 
 use super::judged::Class;
 use super::settings::{NamedColours, Settings};
@@ -26,6 +27,8 @@ pub struct Laid<'a> {
     pub start: Ticks,
     /// Times through, at least 1.
     pub choruses: u32,
+    /// Whose bars are whose: those that are not the player's count nowhere.
+    pub turns: Turns,
 }
 
 /// One sounding of one chord: the chord of the form, in which chorus, from when.
@@ -131,6 +134,20 @@ impl<'a> Stage<'a> {
         self.layers[self.visits[visit].chord].as_ref()
     }
 
+    /// Why notes of a visit are kept out of every count; `None` in the player's own bars.
+    pub fn kept_out(&self, visit: usize) -> Option<LeftOut> {
+        let Visit { chorus, chord, .. } = self.visits[visit];
+        self.bar_kept_out(chorus, self.laid.form.chords[chord].bar)
+    }
+
+    fn bar_kept_out(&self, chorus: u32, index: usize) -> Option<LeftOut> {
+        match self.laid.turns.whose(chorus, index, self.laid.form.bars.len()) {
+            Turn::Yours => None,
+            Turn::Tune => Some(LeftOut::Head),
+            Turn::Drums => Some(LeftOut::NotYours),
+        }
+    }
+
     /// Index of the visit sounding at `at`; `None` before the first. After the last change the last chord stays.
     pub fn visit_at(&self, at: Nanos, hints: &mut Hints) -> Option<usize> {
         partition_point_near(&self.visits, &mut hints.visit, |visit| visit.on <= at + TOLERANCE)
@@ -170,12 +187,16 @@ impl<'a> Stage<'a> {
         (self.laid.tempo.nanos(self.laid.start), self.laid.tempo.nanos(end))
     }
 
-    /// When each bar of each chorus begins, with its meter.
-    pub fn bars(&self) -> impl Iterator<Item = (Nanos, Meter)> {
-        (0..i64::from(self.laid.choruses)).flat_map(move |chorus| {
-            let start = self.laid.start + self.length * chorus;
-            let bars = self.laid.form.bars.iter();
-            bars.map(move |bar| (self.laid.tempo.nanos(start + (bar.start - Ticks::ZERO)), bar.meter))
+    /// When each bar of each chorus begins, with its beats; those that are not the player's have none.
+    pub fn beats_of_bars(&self) -> impl Iterator<Item = (Nanos, u8)> {
+        (0..self.laid.choruses).flat_map(move |chorus| {
+            let start = self.laid.start + self.length * i64::from(chorus);
+            let bars = self.laid.form.bars.iter().enumerate();
+            bars.map(move |(index, bar)| {
+                let is_yours = self.bar_kept_out(chorus + 1, index).is_none();
+                let beats = if is_yours { bar.meter.beats() } else { 0 };
+                (self.laid.tempo.nanos(start + (bar.start - Ticks::ZERO)), beats)
+            })
         })
     }
 }

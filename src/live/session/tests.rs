@@ -9,7 +9,7 @@ use super::*;
 use crate::band::tests::{form, reading};
 use crate::band::voices::Strike;
 use crate::band::{ClickOn, Part, Seed};
-use crate::chart::Feel;
+use crate::chart::{Feel, Turns};
 use crate::live::callback::Callback;
 use crate::live::clock::{Pace, TakeClock};
 use crate::live::devices::{Devices, InputNews, NotesIn, SoundOut, SoundState};
@@ -62,6 +62,7 @@ fn plan(chords: &str, choruses: u16) -> SessionPlan {
         sound: SoundChoice::Silent,
         notes: NotesChoice::Nobody,
         line: Vec::new(),
+        turns: Turns::default(),
     }
 }
 

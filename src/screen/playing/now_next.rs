@@ -2,6 +2,7 @@
 
 use super::canvas::Canvas;
 use super::{Here, Naming, Playhead, Shown, chart_lines};
+use crate::chart::Turn;
 use crate::screen::page::{Page, PageChord, Tone};
 use crate::screen::theme::Role;
 
@@ -28,6 +29,16 @@ pub(super) fn full(page: &Page, shown: &Shown, here: &Here, y: u16, canvas: &mut
     }
     canvas.write(next_at, y, "next", Role::Aside);
     canvas.write(next_at + 6, y, next, Role::Plain);
+    canvas.write(7, y + 1, whose(here), Role::Now);
+}
+
+/// Whose bar it is, where it is not the player's.
+fn whose(here: &Here) -> &'static str {
+    match here.turn {
+        Turn::Yours => "",
+        Turn::Tune => "the tune: not counted",
+        Turn::Drums => "the drums alone",
+    }
 }
 
 /// Two rows: chord, beat and what comes; the scale below.
@@ -36,7 +47,8 @@ pub(super) fn small(page: &Page, shown: &Shown, here: &Here, y: u16, canvas: &mu
         return;
     };
     canvas.write_within(3, y, 13, &now.text, Role::Now);
-    canvas.write(3, y + 1, &now.scale, Role::Plain);
+    let scale = if here.turn == Turn::Yours { &now.scale } else { whose(here) };
+    canvas.write(3, y + 1, scale, Role::Plain);
     let wide = canvas.width() >= 56;
     if let Some(beat) = here.beat(page) {
         let beats = chart_lines::beats(page.bars[here.bar].meter.beats().into(), beat, 17);

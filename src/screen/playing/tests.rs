@@ -5,6 +5,7 @@ use ratatui::style::Modifier;
 use super::*;
 use crate::band::tests::{form, form_in, reading};
 use crate::chart::{Form, Sevenths};
+use crate::chart::{Head, Trade, Turns};
 use crate::screen::page::Heading;
 use crate::screen::theme::{Glyphs, Ink};
 use crate::time::{Meter, TickSpan};
@@ -20,6 +21,7 @@ fn page_of(form: &Form) -> Page {
         choruses: 3,
         take: Some(14),
         caution: None,
+        turns: Turns::default(),
     };
     Page::new(form, &reading(form), heading)
 }
@@ -51,6 +53,20 @@ fn text(page: &Page, shown: &Shown, size: (u16, u16)) -> String {
     let buffer = buffer(page, shown, Theme::default(), size);
     let row = |y: u16| (0..size.0).map(|x| buffer[(x, y)].symbol()).collect::<String>().trim_end().to_owned();
     (0..size.1).map(row).collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn bars_that_are_not_the_players_say_whose_they_are() {
+    let mut page = page();
+    page.heading.turns = Turns { head: Head::around(3), trade: Trade::of(4) };
+    let row = |shown: &Shown, size, y: usize| {
+        let text = text(&page, shown, size);
+        text.lines().nth(y).unwrap_or_default().trim().to_owned()
+    };
+    assert_eq!(row(&at(1, 5, 1), (80, 24), 12), "the tune: not counted");
+    assert_eq!(row(&at(2, 5, 1), (80, 24), 12), "the drums alone");
+    assert_eq!(row(&at(2, 1, 1), (80, 24), 12), "");
+    assert!(row(&at(2, 5, 1), (56, 15), 5).starts_with("the drums alone"));
 }
 
 #[test]

@@ -4,6 +4,7 @@
 //! end to an exit code and a hint. A command reads its arguments, calls the rooms and hands rows to the output; it
 //! decides nothing about music. Everything here runs on the main thread.
 
+pub mod backing_args;
 pub mod completions;
 pub mod demo;
 pub mod exit_status;

@@ -9,11 +9,10 @@ use std::path::PathBuf;
 use clap::Args;
 use jiff::ZonedDateTime;
 
-use crate::band::{ClickOn, Part, Seed};
+use crate::band::ClickOn;
 use crate::chart::turns::FEWEST_WITH_HEAD;
-use crate::chart::{Chart, Feel, Head, Trade, Turns};
-use crate::harmony::Overrides;
-use crate::judge::{ChordSource, Question, judge};
+use crate::chart::{Chart, Head, Trade, Turns};
+use crate::judge::{Question, judge};
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, SoundChoice, Stopped};
 use crate::report::OutputForm;
@@ -25,15 +24,14 @@ use crate::store::raw_log::LogHead;
 use crate::store::settings::Settings;
 use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
 use crate::take::Imprint;
-use crate::theory::{Key, KeyMode};
 
+use super::backing_args::BackingArgs;
 use super::exit_status::{Ending, Failure};
-use super::load;
 use super::output::Output;
 use super::review::tell_warnings;
 use super::sound_args::SoundArgs;
 use super::startup::Startup;
-use super::values::{BarRange, ChartSource as ChartPlace, Choruses, Tempo};
+use super::values::Choruses;
 use keeping::{Keeping, take_bytes, tell};
 use replayed::Replayed;
 use view::{View, show};
@@ -41,36 +39,15 @@ use view::{View, show};
 /// What `play` takes.
 #[derive(Clone, Debug, PartialEq, Args)]
 pub struct PlayArgs {
-    /// The chart: a file, or the name of a chart that ships
-    #[arg(value_name = "CHART")]
-    pub chart: ChartPlace,
-    /// Quarter notes a minute, instead of the chart's tempo
-    #[arg(long, value_name = "BPM")]
-    pub tempo: Option<Tempo>,
-    /// Play in this key: Eb, F#m
-    #[arg(long)]
-    pub key: Option<Key>,
-    /// How the backing moves, instead of the chart's feel
-    #[arg(long)]
-    pub feel: Option<Feel>,
-    /// How often the form is played
-    #[arg(long, value_name = "N")]
-    pub choruses: Option<Choruses>,
-    /// Play these bars only, again and again: 5-8
-    #[arg(long, value_name = "FIRST-LAST")]
-    pub bars: Option<BarRange>,
+    /// What the band plays
+    #[command(flatten)]
+    pub backing: BackingArgs,
     /// The first and the last chorus are the tune: kept, not counted
     #[arg(long)]
     pub head: bool,
     /// Trade with the drums, so many bars each: 4. Your bars count
     #[arg(long, value_name = "BARS")]
     pub trade: Option<Trade>,
-    /// Leave parts of the backing out: ride,bass
-    #[arg(long, value_name = "LIST", value_delimiter = ',')]
-    pub mute: Vec<Part>,
-    /// The same number gives the same backing again
-    #[arg(long, value_name = "N")]
-    pub seed: Option<Seed>,
     /// Open no screen
     #[arg(long)]
     pub headless: bool,
@@ -91,10 +68,10 @@ pub struct PlayArgs {
 /// Carries the command out.
 pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let settings = &startup.resolved.settings;
-    let chart = chart(args, settings, out)?;
-    let chords = chords(args, &chart)?;
+    let chart = args.backing.chart(settings.bare, out)?;
+    let chords = args.backing.chords(&chart)?;
     let replayed = args.midi_file.as_deref().map(|path| Replayed::load(path, &chords)).transpose()?;
-    let tempo = args.tempo.map_or(chart.header().tempo.get(), Tempo::bpm);
+    let tempo = args.backing.bpm(&chart);
     let choruses = choruses(args, &chart, replayed.as_ref());
     let turns = turns(args, choruses)?;
     let plan = SessionPlan {
@@ -102,10 +79,10 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         reading: chords.reading.clone(),
         bpm: tempo,
         choruses,
-        feel: args.feel.unwrap_or(chart.header().feel),
+        feel: args.backing.feel(&chart),
         swing_percent: (settings.swing * 100.0).round() as u8,
-        seed: args.seed.unwrap_or_default(),
-        mutes: args.mute.clone(),
+        seed: args.backing.seed.unwrap_or_default(),
+        mutes: args.backing.mute.clone(),
         click: ClickOn::CountInOnly,
         sound: args.sound.choice(),
         notes: notes(args, replayed)?,
@@ -165,7 +142,7 @@ fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings)
         chart_name: chart.name().to_owned(),
         count_in_ticks: plan.count_in().0,
         choruses: plan.choruses.into(),
-        bars: args.bars.map(|bars| (bars.first().get(), bars.last().get())),
+        bars: args.backing.bar_numbers(),
         head: plan.turns.head.map(Head::last),
         trade: plan.turns.trade.map(Trade::bars),
         settings: settings.figures(),
@@ -173,51 +150,9 @@ fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings)
     LogHead { imprint, quarter_ns: plan.quarter().0 }
 }
 
-/// The chart, in the key asked for.
-fn chart(args: &PlayArgs, settings: &Settings, out: &mut Output) -> Result<Chart, Failure> {
-    let loaded = load::chart(&args.chart, settings.bare)?;
-    for warning in &loaded.warnings {
-        out.remark(&format!("{}:{warning}", loaded.chart.name()));
-    }
-    let Some(key) = args.key else { return Ok(loaded.chart) };
-    let home = || ChordSource::of_chart(&loaded.chart, &Overrides::default()).reading.home;
-    let from = loaded.chart.header().key.or_else(home);
-    let from = from.ok_or_else(|| {
-        Failure::bad_input("--key: the chart names no key and none is heard in it. Write key: in its header")
-    })?;
-    let key = in_the_mode_of(from, key)?;
-    loaded
-        .chart
-        .transposed_from(from, key)
-        .map_err(|error| Failure::bad_input(format!("--key {key}: {error}")))
-}
-
-/// The key asked for in the mode the chart is in, which a change of key keeps. A letter alone stands for either mode.
-fn in_the_mode_of(from: Key, key: Key) -> Result<Key, Failure> {
-    if key.mode == from.mode || key.mode == KeyMode::Major {
-        return Ok(Key { mode: from.mode, ..key });
-    }
-    let tonic = key.tonic;
-    Err(Failure::bad_input(format!(
-        "--key {key}: the chart is in {from} and keeps its mode. Write --key {tonic}"
-    )))
-}
-
-/// The chords to play over: all of the form, or the bars asked for.
-fn chords(args: &PlayArgs, chart: &Chart) -> Result<ChordSource, Failure> {
-    let whole = ChordSource::of_chart(chart, &Overrides::default());
-    match args.bars {
-        None => Ok(whole),
-        Some(bars) => {
-            let cut = whole.only_bars(bars.first().get(), bars.last().get());
-            cut.map_err(|error| Failure::bad_input(format!("--bars: {error}")))
-        }
-    }
-}
-
 /// How often the form is played: as asked, as long as the file that is replayed, as the chart says, or once.
 fn choruses(args: &PlayArgs, chart: &Chart, replayed: Option<&Replayed>) -> u16 {
-    let asked = args.choruses.map(Choruses::get);
+    let asked = args.backing.choruses.map(Choruses::get);
     let wanted =
         asked.or(replayed.map(|replayed| replayed.choruses)).or(chart.header().choruses).unwrap_or(1);
     let fewest = if args.head && asked.is_none() { FEWEST_WITH_HEAD } else { 1 };
@@ -316,6 +251,8 @@ fn ending_of(played: &Played) -> Option<Ending> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::band::Part;
+    use crate::command::values::Tempo;
     use crate::command::values::tests::{parsed, refused};
 
     fn check_refusal(flags: &[&str], expect: &str) {
@@ -339,10 +276,10 @@ mod tests {
             "ride,bass",
         ];
         let args = parsed::<PlayArgs>(&line);
-        assert_eq!(args.tempo.map(Tempo::bpm), Some(116.0));
-        assert_eq!(args.key.map(|key| key.to_string()).as_deref(), Some("F# minor"));
-        assert_eq!(args.mute, [Part::Ride, Part::Bass]);
-        assert_eq!(args.bars.map(|bars| bars.last().get()), Some(8));
+        assert_eq!(args.backing.tempo.map(Tempo::bpm), Some(116.0));
+        assert_eq!(args.backing.key.map(|key| key.to_string()).as_deref(), Some("F# minor"));
+        assert_eq!(args.backing.mute, [Part::Ride, Part::Bass]);
+        assert_eq!(args.backing.bars.map(|bars| bars.last().get()), Some(8));
     }
 
     #[test]
@@ -355,16 +292,6 @@ mod tests {
         check_refusal(&["--trade", "0"], "bars are traded 1 to 32 at a time, as in 4");
         check_refusal(&["--seed", "x"], "a seed is a whole number from 0, as in 7");
         check_refusal(&["--choruses", "0"], "choruses are 1 to 999");
-    }
-
-    #[test]
-    fn a_chart_keeps_its_mode_in_another_key() {
-        let key = |text: &str| text.parse::<Key>().expect("a key");
-        assert_eq!(in_the_mode_of(key("C"), key("F#")), Ok(key("F#")));
-        assert_eq!(in_the_mode_of(key("Am"), key("Cm")), Ok(key("Cm")));
-        assert_eq!(in_the_mode_of(key("Am"), key("C")), Ok(key("Cm")), "the tonic alone");
-        let refusal = in_the_mode_of(key("C"), key("F#m")).expect_err("no minor of a major chart");
-        assert!(refusal.message().ends_with("the chart is in C major and keeps its mode. Write --key F#"));
     }
 
     #[test]

@@ -9,8 +9,10 @@ pub mod comping;
 pub mod count_in;
 mod cymbals;
 pub mod feel;
+pub mod sounded;
 mod stretch;
 pub mod voices;
+pub mod written;
 
 use crate::chart::{Feel, Form};
 use crate::harmony::Reading;

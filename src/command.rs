@@ -13,6 +13,7 @@ pub mod man;
 pub mod output;
 pub mod play;
 pub mod read;
+pub mod render;
 pub mod review;
 pub mod settings;
 pub mod sound_args;
@@ -86,6 +87,8 @@ pub enum Command {
     Review(review::ReviewArgs),
     /// Count in, play a backing, hear your line, keep the take and report on it
     Play(play::PlayArgs),
+    /// Write the backing as a file, sound or MIDI
+    Render(render::RenderArgs),
     /// List the takes that are kept, or move one to the bin
     Takes(takes::TakesArgs),
     /// Judge an invented line over a chart that ships: no device, no set-up
@@ -131,6 +134,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Read(args) => read::run(&args, &startup, out),
         Command::Review(args) => review::run(&args, &startup, out),
         Command::Play(args) => play::run(&args, &startup, out),
+        Command::Render(args) => render::run(&args, &startup, out),
         Command::Takes(args) => takes::run(&args, &startup, out),
         Command::Demo(args) => demo::run(&args, &startup, out),
         Command::Settings(args) => settings::run(&args, &startup, out),

@@ -90,6 +90,7 @@ pub fn take() -> TakeFile {
         chords: chords.collect(),
         solo: messages(&tempo),
         texts: vec![imprint.to_text()],
+        parts: Vec::new(),
         tempo,
     }
 }

@@ -1,5 +1,7 @@
 //! Takes are kept whatever happens: the same document afterwards, and whole but for a second after a kill.
 
+#[path = "support/dense_line.rs"]
+mod dense_line;
 #[path = "support/desk.rs"]
 mod desk;
 
@@ -8,7 +10,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Stdio};
 use std::time::{Duration, Instant};
 
-use desk::{Desk, dense_line};
+use dense_line::dense_line;
+use desk::Desk;
 use serde_json::{Value, json};
 
 #[test]
@@ -35,7 +38,7 @@ fn a_take_reviewed_later_is_the_same_to_the_byte_even_if_settings_have_changed()
     assert_eq!(lenient["settings"]["counting"], "lenient", "but a flag wins");
 
     // The file of the take, played again as if by hand, is the same take.
-    let file = desk.takes().join("take-0001.mid");
+    let file = desk.folder.path().join("data/takes").join("take-0001.mid");
     let file = file.to_str().expect("a path");
     desk.printed(&["settings", "run-share", "--reset"]);
     let again =
@@ -73,7 +76,7 @@ fn takes_are_listed_and_dropped() {
     assert_eq!(takes(&["takes", "--json", "--chart", "no such"]), Vec::<Value>::new());
     assert_eq!(takes(&["takes", "--json", "--since", "2999-01-01"]), Vec::<Value>::new());
     desk.printed(&["takes", "drop", "1"]);
-    assert!(desk.takes().join("bin/take-0001.mid").exists());
+    assert!(desk.folder.path().join("data/takes").join("bin/take-0001.mid").exists());
     assert_eq!(takes(&["takes", "--json"]).len(), 1);
     let gone = desk.command(&["review", "1"]).output().expect("it runs");
     assert_eq!(gone.status.code(), Some(2));
@@ -123,7 +126,7 @@ impl Doomed {
     }
 
     fn log(&self) -> PathBuf {
-        self.desk.takes().join("take-0001.playing")
+        self.desk.folder.path().join("data/takes").join("take-0001.playing")
     }
 
     /// Kills it when its moment has come; false before.

@@ -324,6 +324,7 @@ fn take() -> Vec<u8> {
         chords: bars.map(|bar| (bar, "Dm7".to_owned())).collect(),
         solo: strikes.collect(),
         texts: vec!["offset 31 ms".to_owned()],
+        parts: Vec::new(),
     }
     .to_bytes()
 }

@@ -1,9 +1,12 @@
 //! The tune at both ends, and bars traded with the drums: what is not the player's is kept and counted nowhere.
 
+#[path = "support/dense_line.rs"]
+mod dense_line;
 #[path = "support/desk.rs"]
 mod desk;
 
-use desk::{Desk, dense_line};
+use dense_line::dense_line;
+use desk::Desk;
 use serde_json::Value;
 
 /// Plays a line over four bars at 400, a sixteenth a note, and gives its review.
@@ -68,5 +71,5 @@ fn a_head_without_a_chorus_between_is_refused() {
     let told = String::from_utf8_lossy(&run.stderr);
     assert_eq!(run.status.code(), Some(2), "{told}");
     assert!(told.contains("write --choruses 3 or more"), "{told}");
-    assert!(!desk.takes().exists(), "nothing is written");
+    assert!(!desk.folder.path().join("data/takes").exists(), "nothing is written");
 }

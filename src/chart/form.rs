@@ -69,6 +69,18 @@ impl Form {
         self.bars.last().map_or(TickSpan::ZERO, |bar| bar.start + bar.meter.bar() - Ticks::ZERO)
     }
 
+    /// The meters of a form that begins at `start`, from each change of meter on; the first holds before it, too.
+    pub fn meters_from(&self, start: Ticks) -> Vec<(Ticks, Meter)> {
+        let mut meters: Vec<(Ticks, Meter)> = Vec::new();
+        for bar in &self.bars {
+            if meters.last().is_none_or(|&(_, meter)| meter != bar.meter) {
+                let at = if meters.is_empty() { Ticks::ZERO } else { start + (bar.start - Ticks::ZERO) };
+                meters.push((at, bar.meter));
+            }
+        }
+        meters
+    }
+
     /// Index of the chord sounding at `at` within one time through; the first before it begins, the last after its end.
     pub fn chord_at(&self, at: Ticks) -> Option<usize> {
         let after = self.chords.partition_point(|chord| chord.start <= at);

@@ -1,13 +1,13 @@
 //! The take that is kept: what was played, with all that makes the file whole by itself.
 
-use crate::chart::{Chart, Form, Head, Trade, Turns};
+use crate::chart::{Chart, Head, Trade, Turns};
 use crate::report::review::WarningRecord;
 use crate::take::midi_file::TextKind;
 use crate::take::{ChannelMessage, Imprint, MidiFile, TakeFile};
 use crate::tally::Stage;
 use crate::tally::stage::{Hints, Place};
 use crate::theory::chord::BareSymbols;
-use crate::time::{Meter, Nanos, TempoMap, TickSpan, Ticks};
+use crate::time::{Nanos, TempoMap, TickSpan, Ticks};
 
 use super::ChordSource;
 
@@ -74,12 +74,13 @@ pub fn take_file(imprint: &Imprint, tempo: &TempoMap, bare: BareSymbols, line: L
     });
     Some(TakeFile {
         tempo: tempo.clone(),
-        meters: meters(form, imprint.start()),
+        meters: form.meters_from(imprint.start()),
         key: chart.header().key,
         markers: choruses.chain(gaps).collect(),
         chords: texts.collect(),
         solo: line.solo,
         texts: vec![imprint.to_text()],
+        parts: Vec::new(),
     })
 }
 
@@ -97,18 +98,6 @@ pub fn choruses_begun(imprint: &Imprint, tempo: &TempoMap, bare: BareSymbols, at
     }
     let begun = u32::try_from(since.0 / length.0).unwrap_or(u32::MAX).saturating_add(1);
     Some(begun.min(imprint.choruses))
-}
-
-/// The meter map of a take: from each change of meter in the first chorus on.
-fn meters(form: &Form, start: Ticks) -> Vec<(Ticks, Meter)> {
-    let mut meters: Vec<(Ticks, Meter)> = Vec::new();
-    for bar in &form.bars {
-        if meters.last().is_none_or(|&(_, meter)| meter != bar.meter) {
-            let at = if meters.is_empty() { Ticks::ZERO } else { start + (bar.start - Ticks::ZERO) };
-            meters.push((at, bar.meter));
-        }
-    }
-    meters
 }
 
 #[cfg(test)]

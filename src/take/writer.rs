@@ -1,13 +1,16 @@
 //! Writing a take: a Standard MIDI File 1.0 of format 1 whose division is our own ticks, so nothing is rounded twice.
 //!
 //! Track 1 has tempo, meters, key and sections; `Chords` the chord symbols as texts; `Solo` what was played, with
-//! settings and calibration as texts at its start. It returns bytes; what becomes of them is the store's.
+//! settings and calibration as texts at its start. A backing has a track for each part in place of `Solo`. It returns
+//! bytes; what becomes of them is the store's.
 
-use midly::num::{u15, u24, u28};
-use midly::{Format, Header, MetaMessage, Smf, Timing, TrackEvent, TrackEventKind, live::LiveEvent};
+use midly::num::{u4, u7, u15, u24, u28};
+use midly::{
+    Format, Header, MetaMessage, MidiMessage, Smf, Timing, TrackEvent, TrackEventKind, live::LiveEvent,
+};
 
 use super::message::{ChannelMessage, TimedMessage};
-use crate::theory::{Key, KeyMode};
+use crate::theory::{Key, KeyMode, Pitch};
 use crate::time::{Meter, NanoSpan, Nanos, TICKS_PER_QUARTER, TempoMap, TickSpan, Ticks};
 
 /// A take as it is saved.
@@ -27,6 +30,21 @@ pub struct TakeFile {
     pub solo: Vec<(Nanos, ChannelMessage)>,
     /// Settings and calibration, one text each.
     pub texts: Vec<String>,
+    /// The parts of a backing; a file that has some is no take and has no `Solo`.
+    pub parts: Vec<PartTrack>,
+}
+
+/// A part of a backing, on a track of its own.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct PartTrack {
+    /// The track's name.
+    pub name: String,
+    /// The channel, 0 to 15.
+    pub channel: u8,
+    /// The General MIDI program, 0 to 127; percussion has none.
+    pub program: Option<u8>,
+    /// Each note's start, length, pitch and velocity (1 to 127).
+    pub notes: Vec<(Ticks, TickSpan, Pitch, u8)>,
 }
 
 /// The longest a quarter can be written as, in microseconds (three bytes).
@@ -81,11 +99,15 @@ impl TakeFile {
     pub fn to_bytes(&self) -> Vec<u8> {
         let solo = self.quantised_solo();
         let header = Header::new(Format::Parallel, Timing::Metrical(u15::new(TICKS_PER_QUARTER as u16)));
-        let tracks = vec![self.conductor_track(), self.chord_track(), self.solo_track(&solo)];
+        let mut tracks = vec![self.conductor_track(), self.chord_track()];
+        if self.parts.is_empty() {
+            tracks.push(self.solo_track(&solo));
+        }
+        tracks.extend(self.parts.iter().map(PartTrack::events));
         let mut bytes = Vec::new();
         Smf { header, tracks }
             .write(&mut bytes)
-            .expect("three tracks, each within what a chunk can hold, go into memory");
+            .expect("tracks, each within what a chunk can hold, go into memory");
         bytes
     }
 
@@ -128,6 +150,26 @@ impl TakeFile {
                 track.push(timed.ticks, TrackEventKind::Midi { channel, message });
             }
         }
+        track.finish()
+    }
+}
+
+impl PartTrack {
+    fn events(&self) -> Vec<TrackEvent<'_>> {
+        let mut track = TrackWriter::default();
+        let channel = u4::new(self.channel & 0x0f);
+        let mut push = |at, message| track.push(at, TrackEventKind::Midi { channel, message });
+        if let Some(program) = self.program {
+            push(Ticks::ZERO, MidiMessage::ProgramChange { program: u7::new(program & 0x7f) });
+        }
+        // Ends first, so that a note that is struck again as it ends is let go before.
+        for &(at, length, pitch, _) in &self.notes {
+            push(at + length, MidiMessage::NoteOff { key: u7::new(pitch.key()), vel: u7::new(64) });
+        }
+        for &(at, _, pitch, velocity) in &self.notes {
+            push(at, MidiMessage::NoteOn { key: u7::new(pitch.key()), vel: u7::new(velocity & 0x7f) });
+        }
+        track.meta(Ticks::ZERO, MetaMessage::TrackName(self.name.as_bytes()));
         track.finish()
     }
 }
@@ -221,6 +263,7 @@ mod tests {
                 chords,
                 solo: solo.iter().map(|&(at, message)| (Nanos(at), message)).collect(),
                 texts: vec!["offset 31 ms".to_owned()],
+                parts: Vec::new(),
             };
             let read = MidiFile::parse(&take.to_bytes()).expect("a file");
             prop_assert_eq!(&read.warnings, &[]);

@@ -14,7 +14,7 @@ mod stretch;
 pub mod voices;
 pub mod written;
 
-use crate::chart::{Feel, Form};
+use crate::chart::{Feel, Form, Turns};
 use crate::harmony::Reading;
 use crate::theory::{Pitch, PitchClass};
 use crate::time::{NanoSpan, TickSpan, Ticks};
@@ -116,6 +116,8 @@ pub struct Call<'a> {
     pub click: &'a ClickOn,
     /// From which the choices follow.
     pub seed: Seed,
+    /// Whose bars are whose.
+    pub turns: Turns,
 }
 
 /// What the band plays, from the first click to the last held note.

@@ -2,6 +2,7 @@
 
 use super::Call;
 use super::feel::pulse;
+use crate::chart::Turn;
 use crate::theory::{ChordSymbol, PitchClassSet};
 use crate::time::{TickSpan, Ticks};
 
@@ -16,7 +17,7 @@ pub(super) struct Stretch {
     pub length: TickSpan,
     /// The pulse of its bar.
     pub pulse: TickSpan,
-    /// The chord; `None` for N.C.
+    /// The chord; `None` for N.C., and where the drums are alone.
     pub chord: Option<ChordSymbol>,
     /// The scale in force, for steps.
     pub scale: PitchClassSet,
@@ -47,6 +48,7 @@ pub(super) fn unfold(call: &Call, bar_one: Ticks) -> Vec<Stretch> {
     let scales = |i: usize| call.reading.chords.get(i).and_then(Option::as_ref);
     (0..i64::from(call.choruses))
         .flat_map(|time| {
+            let (chorus_number, bars) = (time as u32 + 1, form.bars.len());
             let moved = bar_one - Ticks::ZERO + chorus * time;
             form.chords.iter().enumerate().map(move |(i, chord)| {
                 let bar = &form.bars[chord.bar];
@@ -55,7 +57,9 @@ pub(super) fn unfold(call: &Call, bar_one: Ticks) -> Vec<Stretch> {
                     bar: bar.start + moved,
                     length: chord.length,
                     pulse: pulse(bar.meter),
-                    chord: chord.symbol,
+                    chord: chord
+                        .symbol
+                        .filter(|_| call.turns.whose(chorus_number, chord.bar, bars) != Turn::Drums),
                     scale: scales(i).map_or(PitchClassSet::EMPTY, |reading| reading.scale.pitch_classes()),
                 }
             })

@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use super::*;
 use std::sync::Arc;
 
-use crate::chart::{FormBar, FormChord, Sevenths};
+use crate::chart::{FormBar, FormChord, Sevenths, Trade, Turns};
 use crate::harmony::{Centre, ChordReading, FunctionalMoves};
 use crate::theory::{ChordSymbol, Mode};
 use crate::time::{Meter, TICKS_PER_QUARTER};
@@ -71,6 +71,7 @@ fn arranged(form: &Form, feel: Feel, choruses: u16, seed: u64) -> Arrangement {
         quarter: NanoSpan(500_000_000),
         click: &ClickOn::EveryPulse,
         seed: Seed(seed),
+        turns: Turns::default(),
     };
     arrange(&call)
 }
@@ -126,6 +127,30 @@ fn no_chord_leaves_the_bass_silent() {
 }
 
 #[test]
+fn the_drums_are_alone_in_their_bars_and_nowhere_else() {
+    let form = form("Dm7 | G7 | Cmaj7 | A7");
+    let call = Call {
+        form: &form,
+        reading: &reading(&form),
+        choruses: 2,
+        feel: Feel::Swing,
+        swing_percent: feel::USUAL_SWING_PERCENT,
+        quarter: NanoSpan(500_000_000),
+        click: &ClickOn::CountInOnly,
+        seed: Seed(4),
+        turns: Turns { head: None, trade: Trade::of(2) },
+    };
+    let arrangement = arrange(&call);
+    let bar = |note: &BandNote| (note.at - Ticks::ZERO - arrangement.count_in).0 / Meter::FOUR_FOUR.bar().0;
+    let bars_of = |part: Part| -> std::collections::BTreeSet<i64> {
+        let notes = arrangement.notes.iter().filter(|note| note.part == part && note.at < arrangement.end);
+        notes.map(bar).collect()
+    };
+    assert_eq!(bars_of(Part::Bass).into_iter().collect::<Vec<_>>(), [0, 1, 4, 5]);
+    assert_eq!(bars_of(Part::Ride).len(), 8, "the drums go on");
+}
+
+#[test]
 fn an_empty_form_is_silence() {
     let empty = Form { bars: Vec::new(), chords: Vec::new(), loops: true, sevenths: Sevenths::AsWritten };
     assert!(arranged(&empty, Feel::Swing, 3, 1).notes.is_empty());
@@ -145,6 +170,7 @@ fn muting_is_no_reason_to_play_otherwise() {
             quarter: NanoSpan(500_000_000),
             click,
             seed: Seed(4),
+            turns: Turns::default(),
         };
         let arrangement = arrange(&call);
         bass_keys(&arrangement)

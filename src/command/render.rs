@@ -8,6 +8,7 @@ use clap::Args;
 use crate::band::sounded::{lasts, sounded};
 use crate::band::written::written;
 use crate::band::{Arrangement, Call, ClickOn, arrange};
+use crate::chart::Turns;
 use crate::store::in_words::in_words;
 use crate::store::replace::replace_bytes;
 use crate::take::writer::writable;
@@ -74,6 +75,7 @@ pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<End
         quarter: tempo.quarter(Ticks::ZERO),
         click: &ClickOn::CountInOnly,
         seed: args.backing.seed.unwrap_or_default(),
+        turns: Turns::default(),
     });
     let mutes = &args.backing.mute;
     let bytes = match kind {

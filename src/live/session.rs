@@ -86,6 +86,7 @@ fn call(plan: &SessionPlan) -> Call<'_> {
         quarter: plan.quarter(),
         click: &plan.click,
         seed: plan.seed,
+        turns: plan.turns,
     }
 }
 

@@ -4,7 +4,7 @@ use barwise::band::feel::USUAL_SWING_PERCENT;
 use barwise::band::voices::Strike;
 use barwise::band::{Call, ClickOn, Seed, arrange};
 use barwise::chart::backing::Backing;
-use barwise::chart::{Chart, Feel};
+use barwise::chart::{Chart, Feel, Turns};
 use barwise::harmony::Overrides;
 use barwise::judge::ChordSource;
 use barwise::live::wires::{ToAudio, ToAudioEnd};
@@ -35,6 +35,7 @@ pub fn strikes(minutes: u16) -> Vec<(Frames, Strike)> {
         quarter: tempo.quarter(Ticks::ZERO),
         click: &ClickOn::EveryPulse,
         seed: Seed(1),
+        turns: Turns::default(),
     };
     let frame = |at: Ticks| Frames::ZERO + RATE.frames(tempo.nanos(at) - Nanos::ZERO);
     let strike = |note: &barwise::band::BandNote| {

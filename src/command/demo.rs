@@ -57,7 +57,8 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let choices = startup.resolved.settings.choices();
     let question =
         Question { choices: &choices, chart: None, track: None, detail: Detail::Notes, bands: None };
-    let answer = judge(&bytes, None, question).map_err(|error| Failure::bad_input(error.to_string()))?;
+    let answer = judge(&bytes, Some("the demo".to_owned()), question)
+        .map_err(|error| Failure::bad_input(error.to_string()))?;
     match out.form() {
         OutputForm::Json => out.document(&answer.review)?,
         form => out.text(&page(&answer.review, Asked::BARS, form))?,

@@ -25,7 +25,7 @@ use super::load;
 use super::output::Output;
 use super::play::keeping::tell;
 use super::startup::Startup;
-use super::values::{BarNumber, ChartSource as ChartPlace, Milliseconds, NotePlace};
+use super::values::{BarNumber, ChartSource as ChartPlace, Milliseconds, NotePlace, TakeChoice};
 
 /// What `review` takes.
 #[expect(clippy::struct_excessive_bools, reason = "one a flag, as typed; `view` makes one choice of them")]
@@ -142,6 +142,14 @@ impl Asked {
         Ok(Self { choices, chart, assignment, detail })
     }
 
+    /// Judges one of the takes named: a kept one by the settings of its day, any other file by today's.
+    fn judge_named(&self, named: &Path, track: Option<&str>, startup: &Startup) -> Result<Answer, Failure> {
+        match kept(named)? {
+            Some(take) => self.judge_kept(&take, track, startup),
+            None => self.judge(named, track),
+        }
+    }
+
     /// Judges a take that is kept, by the settings of its day.
     fn judge_kept(&self, take: &KeptTake, track: Option<&str>, startup: &Startup) -> Result<Answer, Failure> {
         let bytes = load::midi_bytes(&take.path).map_err(|error| Failure::store(error.to_string()))?;
@@ -153,7 +161,7 @@ impl Asked {
         }
         let file = take.path.display().to_string();
         let answer = judge(&bytes, None, self.question(&choices, track));
-        let mut answer = answer.map_err(|error| Failure::bad_input(format!("{file}: {error}")))?;
+        let mut answer = answer.map_err(|error| Failure::store(format!("{file}: {error}")))?;
         answer.review.source.take = Some(take.number);
         Ok(answer)
     }
@@ -178,16 +186,27 @@ impl Asked {
 }
 
 /// The take that is kept under a number, as the last one, or in the file named; `None` where another file is named.
-fn kept(named: &Path, startup: &Startup, out: &mut Output) -> Result<Option<KeptTake>, Failure> {
+fn kept(named: &Path) -> Result<Option<KeptTake>, Failure> {
     let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
-    let number = named.to_str().and_then(|text| text.parse::<u32>().ok());
-    if number.is_none() && named != Path::new("last") {
-        return Ok(folder.ok().and_then(|folder| folder.holding(named)));
+    match choice(named) {
+        None => Ok(folder.ok().and_then(|folder| folder.holding(named))),
+        Some(TakeChoice::Last) => Ok(Some(folder?.last()?)),
+        Some(TakeChoice::Number(number)) => Ok(Some(folder?.find(number)?)),
     }
-    let folder = folder?;
-    tell(&folder.recover(startup.resolved.settings.bare), out);
-    let take = number.map_or_else(|| folder.last(), |number| folder.find(number))?;
-    Ok(Some(take))
+}
+
+/// The kept take that is meant by `14` or `last`; `None` for the name of a file.
+fn choice(named: &Path) -> Option<TakeChoice> {
+    named.to_str()?.parse().ok()
+}
+
+/// Finishes takes that were cut off, if any of those named is a kept one.
+fn recover(files: &[PathBuf], startup: &Startup, out: &mut Output) -> Result<(), Failure> {
+    if files.iter().any(|named| choice(named).is_some()) {
+        let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
+        tell(&folder.recover(startup.resolved.settings.bare), out);
+    }
+    Ok(())
 }
 
 /// What an assignment says about counting wins over the player's settings.
@@ -206,13 +225,11 @@ fn follow(assignment: &Assignment, choices: &mut Choices) {
 pub fn run(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     args.checked(out.form() == OutputForm::Json)?;
     let asked = Asked::load(args, startup, out)?;
+    recover(&args.files, startup, out)?;
     if args.json_lines || args.files.len() > 1 {
-        return batch::run(args, &asked, out);
+        return batch::run(args, &asked, startup, out);
     }
-    let answer = match kept(&args.files[0], startup, out)? {
-        Some(take) => asked.judge_kept(&take, args.track.as_deref(), startup)?,
-        None => asked.judge(&args.files[0], args.track.as_deref())?,
-    };
+    let answer = asked.judge_named(&args.files[0], args.track.as_deref(), startup)?;
     tell_warnings(&answer.review, &args.files[0].display().to_string(), out);
     show(args, &answer, out)?;
     Ok(answer.verdict.as_ref().map_or(Ending::Fine, |verdict| ending(verdict.finding)))

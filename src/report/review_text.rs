@@ -14,7 +14,7 @@ pub fn heading(review: &Review) -> String {
     let source = match (&review.source.take, &review.source.file) {
         (Some(take), _) => format!("take {take}"),
         (None, Some(file)) => file.clone(),
-        (None, None) => "the demo".to_owned(),
+        (None, None) => "a take that is not kept".to_owned(),
     };
     let title = if chart.title.is_empty() { "chords of the file" } else { &chart.title };
     let counted = plural(review.totals.counted, "note");

@@ -14,6 +14,7 @@ use crate::report::table::{Column, Row, Table};
 
 use super::super::exit_status::{Ending, Failure};
 use super::super::output::Output;
+use super::super::startup::Startup;
 use super::{Asked, ReviewArgs};
 
 /// Files judged before their lines are printed: enough to keep the cores busy, few enough to hold in memory.
@@ -26,17 +27,17 @@ struct Refused {
     file: String,
 }
 
-/// Judges all files; a bad one costs only its line, and the run then ends as bad input.
-pub fn run(args: &ReviewArgs, asked: &Asked, out: &mut Output) -> Result<Ending, Failure> {
+/// Judges all files; a bad one costs only its line, and the run then ends as the last of them did.
+pub fn run(args: &ReviewArgs, asked: &Asked, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let progress = progress(args.files.len());
     let mut ending = Ending::Fine;
     let mut rows = table();
     for files in args.files.chunks(FILES_AT_ONCE) {
         let judged: Vec<Result<Answer, Failure>> =
-            files.par_iter().map(|file| asked.judge(file, args.track.as_deref())).collect();
+            files.par_iter().map(|file| asked.judge_named(file, args.track.as_deref(), startup)).collect();
         for (file, result) in files.iter().zip(judged) {
-            if result.is_err() {
-                ending = Ending::BadInput;
+            if let Err(failure) = &result {
+                ending = failure.ending();
             }
             if args.json_lines {
                 out.text(&format!("{}\n", line(file, result)?))?;

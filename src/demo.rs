@@ -69,6 +69,7 @@ pub fn take() -> TakeFile {
     let form = chart.unfold();
     let tempo = writable(&TempoMap::at_bpm(chart.header().tempo.get()));
     let imprint = Imprint {
+        stopped: None,
         head: None,
         trade: None,
         version: 1,

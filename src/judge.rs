@@ -87,6 +87,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
     let laid = Laid {
         form: &chords.form,
         reading: &chords.reading,
+        until: imprint.as_ref().and_then(|imprint| imprint.stopped).map(Ticks),
         turns: imprint.as_ref().map(kept::turns).unwrap_or_default(),
         tempo: &midi.tempo,
         start,
@@ -100,6 +101,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
         Source { take: None, file, track: midi.tracks[track].name.clone(), sha256: Some(fingerprint(bytes)) };
     let warnings = midi.warnings.iter().chain(&cleaned.warnings).map(warning).chain(chords.warnings.clone());
     let other_meter = question.chart.and_then(|chart| chart.meter_warning(&midi, start));
+    let stopped = kept::stopped_warning(&midi, &stage);
     let gaps = imprint.iter().flat_map(|_| kept::gap_warnings(&midi, &stage));
     let review = Review::new(
         source,
@@ -108,7 +110,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
         &tally,
         &stage,
         question.detail,
-        warnings.chain(other_meter).chain(gaps).collect(),
+        warnings.chain(other_meter).chain(stopped).chain(gaps).collect(),
     );
     let verdict = question.bands.map(|bands| verdict(&tally, bands));
     Ok(Answer { review, verdict })

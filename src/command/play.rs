@@ -143,6 +143,7 @@ fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings)
         count_in_ticks: plan.count_in().0,
         choruses: plan.choruses.into(),
         bars: args.backing.bar_numbers(),
+        stopped: None,
         head: plan.turns.head.map(Head::last),
         trade: plan.turns.trade.map(Trade::bars),
         settings: settings.figures(),

@@ -10,7 +10,7 @@ use crate::harmony::Overrides;
 use crate::judge::{Answer, Choices, ChordSource, Question, judge};
 use crate::practice::Assignment;
 use crate::report::OutputForm;
-use crate::report::review::{Detail, Review, WarningRecord};
+use crate::report::review::{Detail, Review};
 use crate::report::review_notes::{notes_in, why};
 use crate::report::review_page::{Asked as PageAsked, Part, page};
 use crate::report::verdict::VerdictDocument;
@@ -237,8 +237,7 @@ pub fn run(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<End
 
 /// Says on stderr what was odd about a take, called as it was `named`; the document has it too.
 pub fn tell_warnings(review: &Review, named: &str, out: &mut Output) {
-    // A gap stands in the report itself, beside the figures that it bears upon.
-    for warning in review.warnings.iter().filter(|warning| warning.code != WarningRecord::GAP) {
+    for warning in review.warnings.iter().filter(|warning| !warning.is_beside_figures()) {
         out.remark(&format!("{named}: {}", warning.message));
     }
 }

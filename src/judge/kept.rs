@@ -41,22 +41,40 @@ pub fn gap_warnings(midi: &MidiFile, stage: &Stage<'_>) -> Vec<WarningRecord> {
 }
 
 fn gap_warning(from: Nanos, until: Nanos, stage: &Stage<'_>) -> WarningRecord {
-    let bar_one = stage.bounds().0;
-    let place = |at: Nanos| stage.spot(at, &mut Hints::default()).place;
-    let words = |at: Nanos| match (place(at), stage.laid().choruses) {
-        _ if at < bar_one => "the count-in".to_owned(),
-        (Place { bar, .. }, 1) => format!("bar {bar}"),
-        (Place { bar, chorus, .. }, _) => format!("bar {bar} of chorus {chorus}"),
-    };
-    let (first, last) = (words(from), words(until));
+    let (first, last) = (place_words(from, stage), place_words(until, stage));
     let stretch = if first == last { format!("in {first}") } else { format!("from {first} to {last}") };
     WarningRecord {
         code: WarningRecord::GAP.to_owned(),
         message: format!(
             "An input was gone {stretch}: notes may be missing there, and its silence counts as rest."
         ),
-        bar: usize::try_from(place(from.max(bar_one)).bar).ok(),
+        bar: bar_at(from, stage),
     }
+}
+
+/// What a review says of a take that was stopped before its end.
+pub fn stopped_warning(midi: &MidiFile, stage: &Stage<'_>) -> Option<WarningRecord> {
+    let at = midi.tempo.nanos(stage.laid().until?);
+    let place = place_words(at, stage);
+    Some(WarningRecord {
+        code: WarningRecord::STOPPED.to_owned(),
+        message: format!("Stopped in {place}: what was not played is not counted."),
+        bar: bar_at(at, stage),
+    })
+}
+
+/// `bar 3 of chorus 2`, the chorus where there are several.
+fn place_words(at: Nanos, stage: &Stage<'_>) -> String {
+    if at < stage.bounds().0 {
+        return "the count-in".to_owned();
+    }
+    let Place { bar, chorus, .. } = stage.spot(at, &mut Hints::default()).place;
+    if stage.laid().choruses == 1 { format!("bar {bar}") } else { format!("bar {bar} of chorus {chorus}") }
+}
+
+/// The number of the bar at an instant; of the first one before it.
+fn bar_at(at: Nanos, stage: &Stage<'_>) -> Option<usize> {
+    usize::try_from(stage.spot(at.max(stage.bounds().0), &mut Hints::default()).place.bar).ok()
 }
 
 /// The file of a take that says `imprint` about itself. `None` where the chart in it does not read.
@@ -116,6 +134,7 @@ mod tests {
         gap: (i64, i64),
     ) -> Vec<(String, Option<usize>)> {
         let imprint = Imprint {
+            stopped: None,
             head: None,
             trade: None,
             version: 1,

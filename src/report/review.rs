@@ -361,6 +361,13 @@ pub struct WarningRecord {
 impl WarningRecord {
     /// The word for a stretch in which notes may be missing.
     pub const GAP: &str = "gap";
+    /// The word for a take that was stopped before its end.
+    pub const STOPPED: &str = "stopped";
+
+    /// Whether it bears upon the figures, so that it stands beside them in every report.
+    pub fn is_beside_figures(&self) -> bool {
+        self.code == Self::GAP || self.code == Self::STOPPED
+    }
 }
 
 /// How much of a review is wanted.

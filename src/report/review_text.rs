@@ -3,7 +3,7 @@
 //! Every figure comes from the [`Review`] document.
 
 use super::number::{Count, percent};
-use super::review::{ChordRecord, LandingRecord, NoteRecord, Review, ShareRecord, Totals, WarningRecord};
+use super::review::{ChordRecord, LandingRecord, NoteRecord, Review, ShareRecord, Totals};
 use super::table::{Cell, Column, Row, Table};
 use super::theme::Role;
 use crate::tally::verdict::FEWEST_NOTES;
@@ -102,7 +102,7 @@ pub fn findings(review: &Review) -> Vec<String> {
         let more = plural(fit.notes_more, "note");
         format!("Your line over {} ({}) fits {}: {more} more.", fit.symbol, fit.function, fit.scale)
     });
-    let gaps = review.warnings.iter().filter(|warning| warning.code == WarningRecord::GAP);
+    let gaps = review.warnings.iter().filter(|warning| warning.is_beside_figures());
     let gaps = gaps.map(|warning| warning.message.clone());
     let first = few(totals).into_iter().chain(parts_of_notes(review));
     gaps.chain(first).chain(fits).chain([rests(review)]).chain(left_out(totals)).collect()

@@ -172,6 +172,7 @@ mod tests {
 
     fn head() -> LogHead {
         let imprint = Imprint {
+            stopped: None,
             head: None,
             trade: None,
             version: 1,

@@ -269,7 +269,8 @@ fn bytes_of(left: LeftBehind, bare: BareSymbols) -> Option<Vec<u8>> {
     let tempo = left.head.tempo();
     let begun = choruses_begun(&left.head.imprint, &tempo, bare, left.reached);
     let choruses = begun.or((!left.messages.is_empty()).then_some(1))?;
-    let imprint = Imprint { choruses, ..left.head.imprint };
+    let stopped = Some(tempo.ticks(left.reached).0);
+    let imprint = Imprint { choruses, stopped, ..left.head.imprint };
     let line = Line { solo: left.messages, gaps: Vec::new() };
     Some(take_file(&imprint, &tempo, bare, line)?.to_bytes())
 }
@@ -312,6 +313,7 @@ mod tests {
 
     fn head() -> LogHead {
         let imprint = Imprint {
+            stopped: None,
             head: None,
             trade: None,
             version: 1,

@@ -31,6 +31,9 @@ pub struct Imprint {
     /// The bars of the form that were played, first and last from 1; all of them where none are named.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bars: Option<(usize, usize)>,
+    /// The tick at which the take was stopped, where that was before the end of its last chorus.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stopped: Option<i64>,
     /// The last chorus of the tune, where the first and the last of those planned are the tune.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub head: Option<u32>,
@@ -75,6 +78,7 @@ mod tests {
 
     fn imprint() -> Imprint {
         Imprint {
+            stopped: None,
             head: None,
             trade: None,
             version: 1,

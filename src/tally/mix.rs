@@ -167,8 +167,8 @@ impl Counts {
 pub fn running_the_scale(stage: &Stage<'_>) -> Option<f64> {
     let form = stage.laid().form;
     let (mut chord_time, mut time) = (0.0, 0.0);
-    for (visit, chord) in form.chords.iter().enumerate() {
-        if let Some(layers) = stage.layers(visit) {
+    for (index, chord) in form.chords.iter().enumerate() {
+        if let Some(layers) = stage.layers_of_chord(index) {
             let length = chord.length.0 as f64;
             chord_time += length * layers.chord.len() as f64 / layers.scale.len() as f64;
             time += length;

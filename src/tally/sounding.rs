@@ -106,7 +106,7 @@ impl BeatClock {
         let mut bars: Vec<(Nanos, f64, f64)> = stage
             .beats_of_bars()
             .map(|(at, beats)| {
-                let bar = (at, before, f64::from(beats));
+                let bar = (at, before, beats);
                 before += bar.2;
                 bar
             })

@@ -27,6 +27,8 @@ pub struct Laid<'a> {
     pub start: Ticks,
     /// Times through, at least 1.
     pub choruses: u32,
+    /// The tick of the take at which it was stopped, if it was; nothing behind it was played.
+    pub until: Option<Ticks>,
     /// Whose bars are whose: those that are not the player's count nowhere.
     pub turns: Turns,
 }
@@ -131,7 +133,12 @@ impl<'a> Stage<'a> {
 
     /// What a visit's chord is judged by; `None` for N.C.
     pub fn layers(&self, visit: usize) -> Option<&Layers> {
-        self.layers[self.visits[visit].chord].as_ref()
+        self.layers_of_chord(self.visits[visit].chord)
+    }
+
+    /// What a chord of the form is judged by; `None` for N.C.
+    pub fn layers_of_chord(&self, chord: usize) -> Option<&Layers> {
+        self.layers[chord].as_ref()
     }
 
     /// Why notes of a visit are kept out of every count; `None` in the player's own bars.
@@ -181,21 +188,29 @@ impl<'a> Stage<'a> {
         Spot { place, beat: lasting(meter.beat()), bar: lasting(meter.bar()) }
     }
 
-    /// When bar 1 of the first chorus begins, and when the last bar of the last chorus ends.
+    /// When bar 1 of the first chorus begins, and when the last bar of the last chorus ends, or the take was stopped.
     pub fn bounds(&self) -> (Nanos, Nanos) {
-        let end = self.laid.start + self.length * i64::from(self.laid.choruses);
-        (self.laid.tempo.nanos(self.laid.start), self.laid.tempo.nanos(end))
+        (self.laid.tempo.nanos(self.laid.start), self.laid.tempo.nanos(self.end()))
     }
 
-    /// When each bar of each chorus begins, with its beats; those that are not the player's have none.
-    pub fn beats_of_bars(&self) -> impl Iterator<Item = (Nanos, u8)> {
+    fn end(&self) -> Ticks {
+        let end = self.laid.start + self.length * i64::from(self.laid.choruses);
+        self.laid.until.map_or(end, |until| until.clamp(self.laid.start, end))
+    }
+
+    /// When each bar of each chorus begins, with its beats as far as they were played; those that are not the player's
+    /// have none.
+    pub fn beats_of_bars(&self) -> impl Iterator<Item = (Nanos, f64)> {
+        let end = self.end();
         (0..self.laid.choruses).flat_map(move |chorus| {
             let start = self.laid.start + self.length * i64::from(chorus);
             let bars = self.laid.form.bars.iter().enumerate();
-            bars.map(move |(index, bar)| {
+            let bars = bars.map(move |(index, bar)| (index, bar.meter, start + (bar.start - Ticks::ZERO)));
+            bars.take_while(move |&(_, _, at)| at < end).map(move |(index, meter, at)| {
                 let is_yours = self.bar_kept_out(chorus + 1, index).is_none();
-                let beats = if is_yours { bar.meter.beats() } else { 0 };
-                (self.laid.tempo.nanos(start + (bar.start - Ticks::ZERO)), beats)
+                let played = (end - at).min(meter.bar());
+                let beats = if is_yours { played.0 as f64 / meter.beat().0 as f64 } else { 0.0 };
+                (self.laid.tempo.nanos(at), beats)
             })
         })
     }
@@ -216,9 +231,13 @@ fn visits(laid: Laid<'_>, length: TickSpan) -> Vec<Visit> {
     for chorus in 1..=laid.choruses {
         let start = laid.start + length * i64::from(chorus - 1);
         for (index, chord) in chords.iter().enumerate() {
+            let at = start + (chord.start - Ticks::ZERO);
+            if laid.until.is_some_and(|until| at >= until) {
+                break;
+            }
             let before = if index > 0 { Some(index - 1) } else { (chorus > 1).then(|| chords.len() - 1) };
             let change = before.is_some_and(|before| chords[before].symbol != chord.symbol);
-            let on = laid.tempo.nanos(start + (chord.start - Ticks::ZERO));
+            let on = laid.tempo.nanos(at);
             visits.push(Visit { chorus, chord: index, on, change });
         }
     }

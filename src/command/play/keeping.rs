@@ -75,7 +75,11 @@ pub(super) fn take_bytes(played: &Played, planned: Imprint, bare: BareSymbols) -
         Stopped::AfterChorus(chorus) => Some(chorus.into()),
         Stopped::Now(at) | Stopped::Interrupted(at) => choruses_begun(&planned, &played.tempo, bare, at),
     };
-    let imprint = Imprint { choruses: choruses?, ..planned };
+    let stopped = match played.stopped {
+        Stopped::Now(at) | Stopped::Interrupted(at) => Some(played.tempo.ticks(at).0),
+        Stopped::AtTheEnd | Stopped::AfterChorus(_) => None,
+    };
+    let imprint = Imprint { choruses: choruses?, stopped, ..planned };
     let solo = played
         .messages
         .iter()

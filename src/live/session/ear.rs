@@ -147,10 +147,15 @@ impl Ear {
         let at = at.max(Nanos::ZERO);
         self.deaf_since = self.deaf_since.or(Some(at));
         if self.present.is_empty() {
-            for (channel, key) in std::mem::take(&mut self.sounding) {
-                if let Some(message) = ShortMessage::new(&[0x80 | channel, key, 0]) {
-                    self.keep(StampedMessage { at, message });
-                }
+            self.let_go(at);
+        }
+    }
+
+    /// Ends every note that sounds.
+    fn let_go(&mut self, at: Nanos) {
+        for (channel, key) in std::mem::take(&mut self.sounding) {
+            if let Some(message) = ShortMessage::new(&[0x80 | channel, key, 0]) {
+                self.keep(StampedMessage { at, message });
             }
         }
     }
@@ -161,8 +166,10 @@ impl Ear {
         }
     }
 
-    /// What was played, where something may be missing, and how many messages found no room.
-    pub fn close(mut self) -> (Vec<StampedMessage>, Vec<Gap>, u64) {
+    /// What was played, where something may be missing, and how many messages found no room. Notes that still sound
+    /// `at` the end of the take end with it.
+    pub fn close(mut self, at: Nanos) -> (Vec<StampedMessage>, Vec<Gap>, u64) {
+        self.let_go(at);
         self.hear_again(self.last_tick);
         (self.messages, self.gaps, self.dropped)
     }

@@ -104,7 +104,11 @@ impl<'a> Run<'a> {
             self.fade(pace);
         }
         self.dropped.underruns = self.sound.underruns();
-        let (messages, gaps, dropped) = self.ear.close();
+        let ended = match stopped {
+            Stopped::Now(at) | Stopped::Interrupted(at) => at,
+            Stopped::AtTheEnd | Stopped::AfterChorus(_) => self.take_time(pace.now()),
+        };
+        let (messages, gaps, dropped) = self.ear.close(ended.max(Nanos::ZERO));
         self.dropped.messages = dropped;
         if dropped > 0 {
             let sentence = format!("{dropped} MIDI messages found no room. The gap is marked.");

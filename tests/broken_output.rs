@@ -27,7 +27,7 @@ fn a_full_disk_behind_the_lines_stops_the_take_and_is_told() {
     let done = play(&home).stdout(full).output().expect("it runs");
     let told = String::from_utf8_lossy(&done.stderr);
     assert_eq!(done.status.code(), Some(4), "{told}");
-    assert!(told.contains("The take could no longer be shown (No space left on device"), "{told}");
+    assert!(told.contains("The take could no longer be shown (the disk is full): stopped."), "{told}");
 }
 
 #[test]

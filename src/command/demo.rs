@@ -23,6 +23,7 @@ use crate::store::replace::replace_bytes;
 
 use super::exit_status::{Ending, Failure};
 use super::output::Output;
+use super::play::no_longer_shown;
 use super::play::replayed::Replayed;
 use super::play::view::theme;
 use super::sound_args::SoundArgs;
@@ -106,7 +107,7 @@ fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure
         out.remark(sentence);
     }
     if let Err(broke) = &played.view {
-        out.remark(&broke.to_string());
+        out.remark(&no_longer_shown(broke));
     }
     Ok(())
 }

@@ -4,6 +4,7 @@ pub mod keeping;
 pub mod replayed;
 pub mod view;
 
+use std::io::ErrorKind;
 use std::path::PathBuf;
 
 use clap::Args;
@@ -14,12 +15,13 @@ use crate::chart::turns::FEWEST_WITH_HEAD;
 use crate::chart::{Chart, Head, Trade, Turns};
 use crate::judge::{Question, judge};
 use crate::live::keep::KeeperEnd;
-use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, SoundChoice, Stopped};
+use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, SoundChoice, Stopped, ViewBroke};
 use crate::report::OutputForm;
 use crate::report::review::{Detail, Source};
 use crate::report::review_page::{Asked, Part as ReviewPart, page};
 use crate::report::review_text::HEARING;
 use crate::screen::page::{Heading, Page};
+use crate::store::in_words::in_words;
 use crate::store::raw_log::LogHead;
 use crate::store::settings::Settings;
 use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
@@ -121,7 +123,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         out.remark(sentence);
     }
     if let Err(broke) = &played.view {
-        out.remark(&broke.to_string());
+        out.remark(&no_longer_shown(broke));
     }
     let imprint = head(args, &chart, &plan, settings).imprint;
     finish(&played, imprint, keeping, view, startup, out)
@@ -238,12 +240,22 @@ fn finish(
     Ok(ending_of(played).unwrap_or(kept))
 }
 
+/// Says that the take could not be shown to its end.
+pub(super) fn no_longer_shown(broke: &ViewBroke) -> String {
+    let why = match broke.kind {
+        ErrorKind::BrokenPipe => "nobody reads it any more".to_owned(),
+        ErrorKind::Other => broke.why.clone(),
+        kind => in_words(&kind.into()),
+    };
+    format!("The take could no longer be shown ({why}): stopped.")
+}
+
 /// How the run ends by the playing alone: stopped from outside, or because it could no longer be shown. A reader that
 /// had enough is no trouble.
 fn ending_of(played: &Played) -> Option<Ending> {
     match (&played.view, played.stopped) {
         (_, Stopped::Interrupted(_)) => Some(Ending::Interrupted),
-        (Err(broke), _) if broke.kind == std::io::ErrorKind::BrokenPipe => Some(Ending::Fine),
+        (Err(broke), _) if broke.kind == ErrorKind::BrokenPipe => Some(Ending::Fine),
         (Err(_), _) => Some(Ending::Store),
         (Ok(()), _) => None,
     }

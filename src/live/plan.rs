@@ -102,8 +102,7 @@ pub struct Played {
 }
 
 /// A view that broke off.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("The take could no longer be shown ({why}): stopped.")]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ViewBroke {
     /// What kind of trouble.
     pub kind: std::io::ErrorKind,
@@ -113,11 +112,7 @@ pub struct ViewBroke {
 
 impl From<std::io::Error> for ViewBroke {
     fn from(error: std::io::Error) -> Self {
-        let why = match error.kind() {
-            std::io::ErrorKind::BrokenPipe => "nobody reads it any more".to_owned(),
-            _ => error.to_string(),
-        };
-        Self { kind: error.kind(), why }
+        Self { kind: error.kind(), why: error.to_string() }
     }
 }
 

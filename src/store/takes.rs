@@ -7,6 +7,7 @@ use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use etcetera::BaseStrategy;
 use jiff::civil::Date;
@@ -232,6 +233,8 @@ impl TakeFolder {
         }
         match read_back(&log.path) {
             Err(NotReadBack::UnderWay) => None,
+            // Another program has made the file this moment and has not come to its first line.
+            Err(NotReadBack::NoHead) if is_new(&log.path) => None,
             Err(error) => failed(error.to_string()),
             Ok(left) => match bytes_of(left, bare) {
                 None => {
@@ -262,6 +265,12 @@ impl TakeFolder {
     fn file(&self, number: u32, ending: &str) -> PathBuf {
         self.path.join(format!("take-{number:04}.{ending}"))
     }
+}
+
+/// Whether a file was written to within the last minute.
+fn is_new(path: &Path) -> bool {
+    let written = fs::metadata(path).and_then(|data| data.modified());
+    written.is_ok_and(|at| at.elapsed().is_ok_and(|since| since < Duration::from_mins(1)))
 }
 
 /// The take of a log, as far as it went; `None` if it ended before bar 1 with nothing played.
@@ -420,6 +429,22 @@ mod tests {
         let elsewhere = home.path().join("take-0001.mid");
         fs::write(&elsewhere, b"one").expect("a file");
         assert_eq!(folder.holding(&elsewhere), None);
+    }
+
+    #[test]
+    fn a_log_that_was_made_this_moment_is_not_taken_for_one_left_behind() {
+        let (_home, folder) = folder();
+        fs::create_dir_all(&folder.path).expect("a folder");
+        let path = folder.file(1, LOG);
+        fs::write(&path, b"").expect("a file");
+        assert_eq!(folder.recover(BareSymbols::default()), []);
+        let long_ago = std::time::SystemTime::now() - Duration::from_mins(5);
+        fs::File::options()
+            .write(true)
+            .open(&path)
+            .and_then(|file| file.set_modified(long_ago))
+            .expect("set");
+        assert!(matches!(folder.recover(BareSymbols::default())[..], [Recovery::Failed { .. }]));
     }
 
     #[test]

@@ -31,21 +31,21 @@ impl Keeping {
 
     /// Finishes the log into the take's file; `None` for a take that never came to bar 1.
     pub fn finish(self, bytes: Option<&[u8]>, out: &mut Output) -> Result<Option<KeptTake>, NotKept> {
-        match self.writer.join() {
-            Ok(Ok(())) => {}
-            Ok(Err(error)) => {
-                out.remark(&format!(
-                    "The log of the take broke off ({}); the take itself is whole.",
-                    in_words(&error)
-                ));
-            }
-            Err(_) => out.remark("The log of the take broke off; the take itself is whole."),
-        }
+        let broke_off = match self.writer.join() {
+            Ok(Ok(())) => None,
+            Ok(Err(error)) => Some(format!("The log of the take broke off ({})", in_words(&error))),
+            Err(_) => Some("The log of the take broke off".to_owned()),
+        };
         let Some(bytes) = bytes else {
             self.takes.forget(self.number);
             return Ok(None);
         };
-        self.takes.finish(self.number, bytes).map(Some)
+        let kept = self.takes.finish(self.number, bytes);
+        if let Some(broke_off) = broke_off {
+            let rest = if kept.is_ok() { "; the take itself is whole." } else { "." };
+            out.remark(&(broke_off + rest));
+        }
+        kept.map(Some)
     }
 }
 
@@ -55,7 +55,7 @@ pub fn tell(recoveries: &[Recovery], out: &mut Output) {
         match recovery {
             Recovery::Made(take) => {
                 out.remark(&format!(
-                    "take {} was cut off; all but its last moment is kept: {}",
+                    "take {} was cut off; it is kept as far as it was written down: {}",
                     take.number,
                     take.path.display()
                 ));

@@ -439,11 +439,7 @@ mod tests {
         fs::write(&path, b"").expect("a file");
         assert_eq!(folder.recover(BareSymbols::default()), []);
         let long_ago = std::time::SystemTime::now() - Duration::from_mins(5);
-        fs::File::options()
-            .write(true)
-            .open(&path)
-            .and_then(|file| file.set_modified(long_ago))
-            .expect("set");
+        File::options().write(true).open(&path).and_then(|file| file.set_modified(long_ago)).expect("set");
         assert!(matches!(folder.recover(BareSymbols::default())[..], [Recovery::Failed { .. }]));
     }
 

@@ -61,6 +61,8 @@ fn the_bars_of_the_drums_are_not_counted() {
     }
     assert!(left_out(&review, "not_yours") > 50);
     assert_eq!(review["totals"]["rests"]["of"], 16, "half of two choruses");
+    let plain = desk.printed(&["review", "last", "--plain"]);
+    assert!(plain.contains("bar 3 Cm7: drums, not counted"), "{plain}");
 }
 
 #[test]

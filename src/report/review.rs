@@ -184,6 +184,9 @@ pub struct ChordRecord {
     pub open: Count,
     /// How the change was met; none where the chord did not change.
     pub landing: Option<LandingRecord>,
+    /// Why nothing is counted here: `head` in the tune, `not-yours` where the drums are alone.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub kept_out: Option<&'static str>,
 }
 
 /// How a change was met.

@@ -160,7 +160,7 @@ fn left_out(totals: &Totals) -> Option<String> {
         (totals.left_out.between, "between pitches"),
         (totals.left_out.no_chord, "where no chord sounds"),
         (totals.left_out.count_in, "in the count-in"),
-        (totals.left_out.head, "in the head"),
+        (totals.left_out.head, "in the tune"),
         (totals.left_out.not_yours, "in the other player's bars"),
     ];
     let said: Vec<String> = reasons
@@ -256,8 +256,18 @@ pub fn mark(note: &NoteRecord) -> (String, Role) {
     }
 }
 
+/// Whose bar it is, where it is not the player's.
+fn whose(chord: &ChordRecord) -> &'static str {
+    match chord.kept_out {
+        None => "",
+        Some("head") => "tune",
+        Some(_) => "drums",
+    }
+}
+
 fn landing(chord: &ChordRecord) -> String {
     match &chord.landing {
+        _ if chord.kept_out.is_some() => whose(chord).to_owned(),
         // The first chord of all is no change, and nothing goes on either.
         None if (chord.chorus, chord.chord_index) == (1, 1) => String::new(),
         None => "same".to_owned(),
@@ -302,6 +312,9 @@ fn plain_line(chord: &ChordRecord) -> String {
         Some(_) => ", no note in its first beat".to_owned(),
         None => String::new(),
     };
+    if chord.kept_out.is_some() {
+        return format!("bar {} {}: {}, not counted", chord.bar, chord.symbol, whose(chord));
+    }
     let notes = plural(Count(all), "note");
     format!("bar {} {}: {notes}{}{landed}", chord.bar, chord.symbol, said.collect::<String>())
 }

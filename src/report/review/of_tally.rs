@@ -88,8 +88,8 @@ impl NoteRecord {
 
 fn chord_records(tally: &Tally, stage: &Stage<'_>) -> Vec<ChordRecord> {
     let form = stage.laid().form;
-    let visits = stage.visits().iter().zip(&tally.mix.by_visit).zip(&tally.landings.by_visit);
-    let records = visits.map(|((visit, counts), landing)| {
+    let visits = stage.visits().iter().enumerate().zip(&tally.mix.by_visit).zip(&tally.landings.by_visit);
+    let records = visits.map(|(((index, visit), counts), landing)| {
         let chord = &form.chords[visit.chord];
         let (beat, beats) = form.beat_and_beats(chord);
         ChordRecord {
@@ -106,6 +106,7 @@ fn chord_records(tally: &Tally, stage: &Stage<'_>) -> Vec<ChordRecord> {
             outside: Count(counts.of(Kind::Outside)),
             open: Count(counts.of(Kind::Open)),
             landing: landing_record(*landing, visit.chord, tally, stage),
+            kept_out: stage.kept_out(index).map(LeftOut::word),
         }
     });
     records.collect()

@@ -31,7 +31,7 @@ pub struct BackingArgs {
     /// How often the form is played
     #[arg(long, value_name = "N")]
     pub choruses: Option<Choruses>,
-    /// Play these bars only, again and again: 5-8
+    /// Play these bars only, again and again: 5-8. Bars count as they are played, repeats too
     #[arg(long, value_name = "FIRST-LAST")]
     pub bars: Option<BarRange>,
     /// Leave parts of the backing out: ride,bass

@@ -49,7 +49,7 @@ pub struct ReviewArgs {
     /// Show every note in order, with its class and why
     #[arg(long, group = "view")]
     pub notes: bool,
-    /// Show this bar only
+    /// Show this bar only (bars count as they are played)
     #[arg(long, value_name = "N")]
     pub bar: Option<BarNumber>,
     /// Show how one note was judged: 9.4 is the fourth note that counts in bar 9, as --notes lists it

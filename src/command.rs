@@ -4,6 +4,7 @@
 //! end to an exit code and a hint. A command reads its arguments, calls the rooms and hands rows to the output; it
 //! decides nothing about music. Everything here runs on the main thread.
 
+pub mod band_args;
 pub mod completions;
 pub mod demo;
 pub mod exit_status;
@@ -118,8 +119,10 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         _ => FileUse::Follow,
     };
     let mut flags = global.settings();
-    if let Command::Review(review) = &command {
-        flags.extend(review.settings());
+    match &command {
+        Command::Review(review) => flags.extend(review.settings()),
+        Command::Play(play) => flags.extend(play.band.settings()),
+        _ => {}
     }
     let startup = Startup::new(global, flags, file_use)?;
     let out = &mut Output::of_this_process(&startup.resolved.settings, global.json);

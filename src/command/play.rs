@@ -9,7 +9,7 @@ use std::path::PathBuf;
 use clap::Args;
 use jiff::ZonedDateTime;
 
-use crate::band::{ClickOn, Part, Seed};
+use crate::band::{Part, Seed};
 use crate::chart::{Chart, Feel};
 use crate::harmony::Overrides;
 use crate::judge::{ChordSource, Question, judge};
@@ -26,6 +26,7 @@ use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
 use crate::take::Imprint;
 use crate::theory::{Key, KeyMode};
 
+use super::band_args::BandArgs;
 use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
@@ -58,6 +59,9 @@ pub struct PlayArgs {
     /// Play these bars only, again and again: 5-8
     #[arg(long, value_name = "FIRST-LAST")]
     pub bars: Option<BarRange>,
+    /// How the band plays with you
+    #[command(flatten)]
+    pub band: BandArgs,
     /// Leave parts of the backing out: ride,bass
     #[arg(long, value_name = "LIST", value_delimiter = ',')]
     pub mute: Vec<Part>,
@@ -89,16 +93,18 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let replayed = args.midi_file.as_deref().map(|path| Replayed::load(path, &chords)).transpose()?;
     let tempo = args.tempo.map_or(chart.header().tempo.get(), Tempo::bpm);
     let choruses = choruses(args, &chart, replayed.as_ref());
+    let feel = args.feel.unwrap_or(chart.header().feel);
+    let accompaniment = args.band.accompaniment(&chords.form, choruses, feel)?;
     let plan = SessionPlan {
         form: chords.form.clone(),
         reading: chords.reading.clone(),
         bpm: tempo,
         choruses,
-        feel: args.feel.unwrap_or(chart.header().feel),
+        feel,
         swing_percent: (settings.swing * 100.0).round() as u8,
         seed: args.seed.unwrap_or_default(),
         mutes: args.mute.clone(),
-        click: ClickOn::CountInOnly,
+        accompaniment,
         sound: args.sound.choice(),
         notes: notes(args, replayed)?,
         line: Vec::new(),
@@ -153,7 +159,7 @@ fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings)
         version: 1,
         chart: chart.text().to_owned(),
         chart_name: chart.name().to_owned(),
-        count_in_ticks: plan.count_in().0,
+        count_in_ticks: plan.count_in().length.0,
         choruses: plan.choruses.into(),
         bars: args.bars.map(|bars| (bars.first().get(), bars.last().get())),
         settings: settings.figures(),

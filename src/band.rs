@@ -3,11 +3,15 @@
 //! It plays plainly and never looks at the player. [`arrange`] is pure: the same chart, feel and seed give the same notes.
 //! [`voices`] obey the real-time law (no allocation, no lock, bounded work), for they run on the audio thread.
 
+pub mod accompaniment;
+mod bars;
 mod bass;
 pub mod chance;
+pub mod click;
 pub mod comping;
 pub mod count_in;
 mod cymbals;
+mod drum_solo;
 pub mod feel;
 pub mod sounded;
 mod stretch;
@@ -19,9 +23,12 @@ use crate::harmony::Reading;
 use crate::theory::{Pitch, PitchClass};
 use crate::time::{NanoSpan, TickSpan, Ticks};
 
+pub use accompaniment::{Accompaniment, BandOut, BarsBefore, Opening, Playing};
 pub use chance::Seed;
-pub use count_in::CountIn;
+pub use click::{ClickOn, LoneClick};
+pub use count_in::{CountIn, CountInBars};
 
+use bars::Bar;
 use chance::Chance;
 
 /// A part of the band.
@@ -85,18 +92,6 @@ pub struct BandNote {
     pub velocity: u8,
 }
 
-/// Where the click sounds once the count-in is over.
-#[derive(Clone, Debug, PartialEq, Eq, Default)]
-pub enum ClickOn {
-    /// Nowhere: the band keeps time.
-    #[default]
-    CountInOnly,
-    /// On every pulse.
-    EveryPulse,
-    /// On these pulses of each bar, from 1.
-    Pulses(Vec<u8>),
-}
-
 /// What the band is asked to play.
 #[derive(Clone, Copy, Debug)]
 pub struct Call<'a> {
@@ -112,8 +107,8 @@ pub struct Call<'a> {
     pub swing_percent: u8,
     /// How long a quarter note lasts.
     pub quarter: NanoSpan,
-    /// Where the click sounds.
-    pub click: &'a ClickOn,
+    /// How it plays with somebody who practises.
+    pub accompaniment: Accompaniment,
     /// From which the choices follow.
     pub seed: Seed,
     /// Whose bars are whose.
@@ -137,31 +132,61 @@ pub struct Arrangement {
 ///
 /// Tick 0 is the first click of the count-in, so that no instant of a take is negative. An empty form gets no notes.
 pub fn arrange(call: &Call) -> Arrangement {
-    let count_in = CountIn::of(call.form, call.quarter);
-    let stretches = stretch::unfold(call, Ticks::ZERO + count_in.length);
+    let count_in = CountIn::of(call.form, call.quarter, call.accompaniment.count_in);
+    let bars = bars::unfold(call, Ticks::ZERO + count_in.length);
     let length = TickSpan(call.form.length().0 * i64::from(call.choruses));
     let end = Ticks::ZERO + count_in.length + length;
     let closing = call.form.bars.last().map_or(TickSpan::ZERO, |bar| bar.meter.bar());
-    let tonic = tonic(call);
-    let chance = |part| Chance::new(call.seed, part);
 
     let mut notes = count_in.notes();
-    notes.extend(bass::line(call.feel, &stretches, tonic, &mut chance(Part::Bass)));
-    notes.extend(comping::chords(call, &stretches, &mut chance(Part::Comp)));
-    notes.extend(cymbals::pattern(call, Ticks::ZERO + count_in.length, &mut chance(Part::Ride)));
-    notes.extend(tonic.into_iter().flat_map(|tonic| close(tonic, end, closing)));
+    notes.extend(click::clicks(call.accompaniment.click, &bars));
+    if !matches!(call.accompaniment.click, ClickOn::Alone(_)) {
+        notes.extend(band(call, &bars));
+    }
+    notes.extend(close(call, end, closing));
     notes.sort_by_key(|note| (note.at, note.part));
     Arrangement { notes, count_in: count_in.length, end, closing }
 }
 
-/// The band's last notes: the tonic, held from beat 1 after the last bar.
-pub fn close(tonic: PitchClass, at: Ticks, length: TickSpan) -> Vec<BandNote> {
+/// What the parts play in these bars.
+fn band(call: &Call, bars: &[Bar]) -> Vec<BandNote> {
+    let stretches = stretch::unfold(call, bars);
+    let chance = |part| Chance::new(call.seed, part);
+    let bass = bass::line(call, &stretches, tonic(call), &mut chance(Part::Bass));
+    let comp = comping::chords(bars, &stretches, &bass, &mut chance(Part::Comp));
+    let mut notes = in_the_bands_bars([bass, comp].concat(), bars);
+    notes.extend(cymbals::pattern(call.feel, bars, &stretches, &mut chance(Part::Ride)));
+    notes.extend(drum_solo::solo(bars, &mut chance(Part::Kick)));
+    notes
+}
+
+/// The notes that are struck in bars of the band, each let go at the latest where the band breaks off.
+fn in_the_bands_bars(notes: Vec<BandNote>, bars: &[Bar]) -> Vec<BandNote> {
+    let mut runs: Vec<(Ticks, Ticks)> = Vec::new();
+    for bar in bars.iter().filter(|bar| bar.playing == Playing::Band) {
+        match runs.last_mut() {
+            Some((_, end)) if *end == bar.at => *end = bar.end(),
+            _ => runs.push((bar.at, bar.end())),
+        }
+    }
+    let within = |note: BandNote| {
+        let begun = runs.partition_point(|&(start, _)| start <= note.at);
+        let &(_, end) = runs.get(begun.checked_sub(1)?)?;
+        (note.at < end).then(|| BandNote { length: note.length.min(end - note.at), ..note })
+    };
+    notes.into_iter().filter_map(within).collect()
+}
+
+/// The band's last notes: the tonic, held from beat 1 after the last bar. None where the click is all there is.
+pub fn close(call: &Call, at: Ticks, length: TickSpan) -> Vec<BandNote> {
+    let tonic = tonic(call).filter(|_| !matches!(call.accompaniment.click, ClickOn::Alone(_)));
+    let Some(tonic) = tonic else { return Vec::new() };
     let bass = bass::near_home(tonic).map(|key| BandNote { part: Part::Bass, at, length, key, velocity: 80 });
     bass.into_iter().chain(cymbals::closing(at, length)).collect()
 }
 
 /// The tonic of the home key; without one, the root of the first chord.
-pub fn tonic(call: &Call) -> Option<PitchClass> {
+fn tonic(call: &Call) -> Option<PitchClass> {
     let home = call.reading.home.map(|key| key.tonic.pitch_class());
     let first = || call.form.chords.iter().find_map(|chord| chord.symbol);
     home.or_else(|| first().map(|symbol| symbol.heard().root.pitch_class()))

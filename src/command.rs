@@ -5,6 +5,7 @@
 //! decides nothing about music. Everything here runs on the main thread.
 
 pub mod backing_args;
+pub mod band_args;
 pub mod completions;
 pub mod demo;
 pub mod exit_status;
@@ -122,8 +123,10 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         _ => FileUse::Follow,
     };
     let mut flags = global.settings();
-    if let Command::Review(review) = &command {
-        flags.extend(review.settings());
+    match &command {
+        Command::Review(review) => flags.extend(review.settings()),
+        Command::Play(play) => flags.extend(play.band.settings()),
+        _ => {}
     }
     let startup = Startup::new(global, flags, file_use)?;
     let out = &mut Output::of_this_process(&startup.resolved.settings, global.json);

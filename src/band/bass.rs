@@ -1,54 +1,63 @@
-//! The bass: walking quarters, two in a bar for ballads, and the bossa pattern.
+//! The bass: walking quarters, two in a bar, and the bossa pattern.
 //!
 //! The rules are those of common practice: roots on beat 1, chord tones between, and on the last pulse of a chord an
-//! approach to the next root from the side the line lies on.
+//! approach to the next root from the side the line lies on. [`landing`] says what each chord begins on.
 
+mod landing;
+
+use super::accompaniment::Opening;
 use super::chance::Chance;
 use super::stretch::Stretch;
-use super::{BandNote, Part};
+use super::{BandNote, Call, Part};
 use crate::chart::Feel;
 use crate::theory::{ChordSymbol, Pitch, PitchClass, PitchClassSet};
 use crate::time::{TickSpan, Ticks};
 
+use landing::{Landing, fifth, inner_near, landings, root_near, third};
+
 /// E1 to G3: the range of the instrument that the line uses.
-pub(super) const RANGE: std::ops::RangeInclusive<i32> = 28..=55;
-/// Where landings stay (roots, and the fifth or third of a chord that goes on).
+const RANGE: std::ops::RangeInclusive<i32> = 28..=55;
+/// Where roots and chord tones stay.
 const LANDINGS: std::ops::RangeInclusive<i32> = 31..=50;
 /// The middle of the home octave (C2 to C3), where the line starts.
 const HOME: i32 = 42;
-/// The widest leap to a note that is no landing.
+/// The widest leap to a note that is no root.
 const WIDEST_LEAP: i32 = 7;
 const VELOCITY: u8 = 80;
 const VELOCITY_SPREAD: u8 = 4;
 /// How often a note between is a scale step instead of a chord tone, in percent.
 const STEP_PERCENT: u32 = 25;
+/// How often the second note of a two-feel is the fifth rather than the third, in percent.
+const SECOND_IS_FIFTH_PERCENT: u32 = 70;
+/// How often a two-feel leads into the next chord with an off-beat behind the last pulse, in percent.
+const PICK_UP_PERCENT: u32 = 25;
 
-/// The bass line of the take. `tonic` is where it goes after the last bar.
+/// The bass line of the take, as if it played in every bar. `tonic` is where it goes after the last.
 pub(super) fn line(
-    feel: Feel,
+    call: &Call,
     stretches: &[Stretch],
     tonic: Option<PitchClass>,
     chance: &mut Chance,
 ) -> Vec<BandNote> {
     let mut line = Line { last: HOME, up: Direction::Up, notes: Vec::new(), chance };
-    let landings = landings(stretches, line.chance);
+    let landings = landings(call, stretches, line.chance);
     for (i, stretch) in stretches.iter().enumerate() {
         let Some((chord, landing)) = stretch.chord.zip(landings[i]) else {
             continue;
         };
         let next = match stretches.get(i + 1) {
             Some(next) => landings[i + 1].map(|landing| Next { landing, scale: next.scale }),
-            None => tonic.map(|landing| Next { landing, scale: stretch.scale }),
+            None => tonic.map(|tonic| Next { landing: Landing::Root(tonic), scale: stretch.scale }),
         };
         if i == 0 || !stretch.goes_on(&stretches[i - 1]) {
             line.up = line.direction();
         } else {
             line.up = line.up.other();
         }
-        match feel {
-            Feel::Swing | Feel::Straight => line.walk(stretch, chord, landing, next),
-            Feel::Ballad => line.two_feel(stretch, chord, landing),
-            Feel::Bossa => line.bossa(stretch, chord, landing),
+        match pattern(call, stretch) {
+            Pattern::Walking => line.walk(stretch, chord, landing, next),
+            Pattern::InTwo => line.two_feel(stretch, chord, landing, next),
+            Pattern::Bossa => line.bossa(stretch, chord, landing),
         }
     }
     line.notes
@@ -56,33 +65,27 @@ pub(super) fn line(
 
 /// The pitch of `pitch_class` in the home octave.
 pub(super) fn near_home(pitch_class: PitchClass) -> Option<Pitch> {
-    pitch(land(pitch_class, HOME))
+    pitch(root_near(pitch_class, HOME))
 }
 
-/// What each stretch begins on: the root (the bass of a slash chord); in every second bar of a chord that goes on, its
-/// fifth or third.
-fn landings(stretches: &[Stretch], chance: &mut Chance) -> Vec<Option<PitchClass>> {
-    let mut bars_of_chord = 0;
-    let landing = |(i, stretch): (usize, &Stretch)| {
-        let goes_on = i > 0 && stretch.goes_on(&stretches[i - 1]);
-        bars_of_chord = if goes_on { bars_of_chord + 1 } else { 0 };
-        let chord = stretch.chord?;
-        let root = chord.heard().bass_or_root().pitch_class();
-        let inner = if chance.percent(60) { fifth(chord) } else { third(chord) };
-        Some(if bars_of_chord % 2 == 1 { inner.unwrap_or(root) } else { root })
-    };
-    stretches.iter().enumerate().map(landing).collect()
+/// How the line moves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Pattern {
+    Walking,
+    InTwo,
+    Bossa,
 }
 
-/// The fifth as the chord has it: perfect, diminished or augmented.
-fn fifth(chord: ChordSymbol) -> Option<PitchClass> {
-    let (heard, tones) = (chord.heard(), chord.tone_set());
-    [7, 6, 8].map(|s| heard.root.pitch_class().up(s)).into_iter().find(|&p| tones.has(p))
-}
-
-/// The third, or what stands for it.
-fn third(chord: ChordSymbol) -> Option<PitchClass> {
-    chord.guide_tones().first().copied().or_else(|| fifth(chord))
+fn pattern(call: &Call, stretch: &Stretch) -> Pattern {
+    match call.feel {
+        // The pattern is one of four pulses; in other bars a bossa is played in two.
+        Feel::Bossa if stretch.bar.pulses() == 4 => Pattern::Bossa,
+        Feel::Bossa | Feel::Ballad => Pattern::InTwo,
+        Feel::Swing | Feel::Straight => match call.accompaniment.opening {
+            Opening::TwoFeel if stretch.bar.chorus == 1 => Pattern::InTwo,
+            Opening::TwoFeel | Opening::AsTheOthers => Pattern::Walking,
+        },
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -110,7 +113,7 @@ impl Direction {
 /// Where the line is going.
 #[derive(Clone, Copy, Debug)]
 struct Next {
-    landing: PitchClass,
+    landing: Landing,
     scale: PitchClassSet,
 }
 
@@ -134,53 +137,66 @@ impl Line<'_> {
         }
     }
 
-    fn walk(&mut self, stretch: &Stretch, chord: ChordSymbol, landing: PitchClass, next: Option<Next>) {
-        let places = stretch.pulses();
-        let short = stretch.length.0 < 2 * stretch.pulse.0;
-        self.play(stretch.at, if short { stretch.end() } else { places[1] }, land(landing, self.last));
-        if short {
-            return;
+    fn walk(&mut self, stretch: &Stretch, chord: ChordSymbol, landing: Landing, next: Option<Next>) {
+        if stretch.is_short() {
+            return self.play(stretch.at, stretch.end(), landing.key(self.last));
         }
-        for (i, &at) in places.iter().enumerate().skip(1) {
+        let places = stretch.pulses();
+        for (i, &at) in places.iter().enumerate() {
             let until = places.get(i + 1).copied();
-            let key = match (until, next) {
-                (None, Some(next)) => self.approach(next),
+            let key = match (i, until, next) {
+                (0, ..) => landing.key(self.last),
+                (_, None, Some(next)) => self.approach(next),
                 _ => self.between(stretch, chord),
             };
             self.play(at, until.unwrap_or(stretch.end()), key);
         }
     }
 
-    fn two_feel(&mut self, stretch: &Stretch, chord: ChordSymbol, landing: PitchClass) {
-        self.play_pattern(stretch, &[0, 2], &[Some(landing), fifth(chord)]);
+    /// The root, half-way (of four pulses on the third) the fifth or third, now and then a pick-up into the next chord.
+    fn two_feel(&mut self, stretch: &Stretch, chord: ChordSymbol, landing: Landing, next: Option<Next>) {
+        let places = stretch.pulses();
+        let last_pulse = places[places.len() - 1];
+        let pick_up_at = last_pulse + stretch.bar.off_beat;
+        let picks_up = self.chance.percent(PICK_UP_PERCENT);
+        let has_room = !stretch.is_short() && pick_up_at < stretch.end();
+        let pick_up = next.filter(|_| picks_up && has_room);
+        let end = if pick_up.is_some() { pick_up_at } else { stretch.end() };
+        let half_way = places.get(places.len().div_ceil(2).max(2)).copied();
+        self.play(stretch.at, half_way.unwrap_or(end), landing.key(self.last));
+        if let Some(at) = half_way {
+            let key = self.second_of_two(chord);
+            self.play(at, end, key);
+        }
+        if let Some(next) = pick_up {
+            let key = self.approach(next);
+            self.play(pick_up_at, stretch.end(), key);
+        }
     }
 
-    /// Root on 1, fifth on 3, each with an eighth before the next: 1, 2&, 3, 4&. Other lengths get the two-feel.
-    fn bossa(&mut self, stretch: &Stretch, chord: ChordSymbol, landing: PitchClass) {
-        let places = stretch.pulses();
-        if places.len() != 4 || stretch.length.0 != 4 * stretch.pulse.0 {
-            return self.two_feel(stretch, chord, landing);
+    /// The fifth or third over the root that was just played, the octave nearest to it.
+    fn second_of_two(&mut self, chord: ChordSymbol) -> i32 {
+        let mut tones = [fifth(chord), third(chord)];
+        if !self.chance.percent(SECOND_IS_FIFTH_PERCENT) {
+            tones.reverse();
         }
-        let half = TickSpan(stretch.pulse.0 / 2);
-        let root = land(landing, self.last);
-        let fifth = fifth(chord).map_or(root, |fifth| land(fifth, root));
-        let struck =
-            [(places[0], root), (places[1] + half, fifth), (places[2], fifth), (places[3] + half, root)];
+        let root = chord.heard().root.pitch_class();
+        let keys = tones.into_iter().flatten().chain([root]).filter_map(|tone| inner_near(tone, self.last));
+        keys.into_iter().find(|&key| key != self.last).unwrap_or(self.last)
+    }
+
+    /// Root on 1, fifth on 3, each with an eighth before the next: 1, 2&, 3, 4&.
+    fn bossa(&mut self, stretch: &Stretch, chord: ChordSymbol, landing: Landing) {
+        let bar = &stretch.bar;
+        let of_bar = [bar.on_pulse(0), bar.off_pulse(1), bar.on_pulse(2), bar.off_pulse(3)];
+        let first = landing.key(self.last);
+        let inner = fifth(chord).and_then(|fifth| inner_near(fifth, first)).unwrap_or(first);
+        let later = of_bar.into_iter().filter(|&at| at > stretch.at.max(bar.at) && at < stretch.end());
+        let struck: Vec<_> =
+            std::iter::once(stretch.at).chain(later).zip([first, inner, inner, first]).collect();
         for (i, &(at, key)) in struck.iter().enumerate() {
             let until = struck.get(i + 1).map_or(stretch.end(), |&(next, _)| next);
             self.play(at, until, key);
-        }
-    }
-
-    /// One note at each of these pulses of the stretch, as far as it goes.
-    fn play_pattern(&mut self, stretch: &Stretch, pulses: &[usize], notes: &[Option<PitchClass>]) {
-        let places = stretch.pulses();
-        let struck: Vec<_> = pulses.iter().filter_map(|&p| places.get(p).copied()).zip(notes).collect();
-        for (i, &(at, note)) in struck.iter().enumerate() {
-            let until = struck.get(i + 1).map_or(stretch.end(), |&(next, _)| next);
-            if let Some(note) = *note {
-                self.play(at, until, land(note, self.last));
-            }
         }
     }
 
@@ -204,7 +220,7 @@ impl Line<'_> {
     /// A note that leads to the next landing, from the side the line lies on: a semitone (60 in a hundred), a step of
     /// the next chord's scale (25) or the landing's own fifth (15). Never the landing, never the note just played.
     fn approach(&mut self, next: Next) -> i32 {
-        let target = land(next.landing, self.last);
+        let target = next.landing.key(self.last);
         let from = match target - self.last {
             0 => self.up,
             up if up > 0 => Direction::Down,
@@ -219,11 +235,12 @@ impl Line<'_> {
             60..85 => step,
             _ => fifth,
         };
-        let other_side = target - from.sign();
-        [first, semitone, whole, fifth, other_side]
+        let other_side = [target - from.sign(), target - 2 * from.sign()];
+        [first, semitone, whole, fifth]
             .into_iter()
+            .chain(other_side)
             .find(|&key| self.may_follow(key))
-            .unwrap_or(other_side)
+            .unwrap_or(other_side[0])
     }
 
     fn may_follow(&self, key: i32) -> bool {
@@ -237,14 +254,6 @@ impl Line<'_> {
         self.notes.extend(pitch(key).map(|key| BandNote { part: Part::Bass, at, length, key, velocity }));
         self.last = key;
     }
-}
-
-/// The key of `pitch_class` nearest to `last` among the landings; the lower one on a tie.
-fn land(pitch_class: PitchClass, last: i32) -> i32 {
-    LANDINGS
-        .filter(|&key| PitchClass::from_semitones(key) == pitch_class)
-        .min_by_key(|key| (key - last).abs())
-        .unwrap_or(HOME)
 }
 
 fn pitch(key: i32) -> Option<Pitch> {

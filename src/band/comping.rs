@@ -1,13 +1,18 @@
 //! Comping: shell chords of two guide tones, led by the smallest motion.
 //!
-//! Shells only, so that the band states none of the scales a soloist may choose.
+//! Shells only, so that the band states none of the scales a soloist may choose: not even a ninth on top of a chord
+//! that stands still. They lie above the bass, always. [`cells`] says where in a bar they are struck.
 
+pub(super) mod cells;
+
+use super::bars::Bar;
 use super::chance::Chance;
-use super::feel::lasts;
 use super::stretch::Stretch;
-use super::{BandNote, Call, Part};
+use super::{BandNote, Part};
 use crate::theory::{ChordSymbol, Pitch, PitchClass};
 use crate::time::{TickSpan, Ticks};
+
+use cells::{Cell, Place, Sounds, cells};
 
 /// C3 to E4: where both voices stay.
 const RANGE: std::ops::RangeInclusive<i32> = 48..=64;
@@ -29,15 +34,16 @@ pub struct Shell {
 
 impl Shell {
     /// The shell of `chord` nearest to this one: its two guide tones (of a triad the third and fifth), each voice moving
-    /// as little as it can. `None` for a chord of fewer than two such notes.
-    pub fn to(self, chord: ChordSymbol) -> Option<Self> {
+    /// as little as it can, both above the key of the `bass` where it sounds. `None` for a chord of fewer than two such
+    /// notes, and where the bass leaves them no room.
+    pub fn to(self, chord: ChordSymbol, bass: Option<i32>) -> Option<Self> {
         let (first, second) = shell_tones(chord)?;
         let voicings = |a: PitchClass, b: PitchClass| {
             keys(a).flat_map(move |low| keys(b).map(move |high| Self { low, high }))
         };
         voicings(first, second)
             .chain(voicings(second, first))
-            .filter(|shell| shell.high - shell.low >= CLOSEST)
+            .filter(|shell| shell.high - shell.low >= CLOSEST && bass.is_none_or(|bass| bass < shell.low))
             .min_by_key(|shell| (self.motion(*shell), (shell.high - shell.low)))
     }
 
@@ -59,94 +65,99 @@ fn shell_tones(chord: ChordSymbol) -> Option<(PitchClass, PitchClass)> {
     Some((*first, *second))
 }
 
-/// Where a cell strikes: a pulse from 0, on it or on its off-beat, and how many pulses it sounds.
-type Strike = (usize, Place, i64);
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Place {
-    OnBeat,
-    OffBeat,
-    /// The off-beat before the next bar, sounding the chord that comes.
-    Push,
-}
-
-/// The rhythm cells of a bar with their weights (common practice).
-const CELLS: [(u32, &[Strike]); 6] = [
-    (4, &[(0, Place::OnBeat, 1), (1, Place::OffBeat, 1)]),
-    (3, &[(1, Place::OffBeat, 1), (3, Place::OnBeat, 1)]),
-    (3, &[(0, Place::OffBeat, 1), (2, Place::OnBeat, 1)]),
-    (2, &[(3, Place::Push, 1)]),
-    (2, &[(0, Place::OnBeat, 4)]),
-    (1, &[]),
-];
-
-/// The shells of the take.
-pub(super) fn chords(call: &Call, stretches: &[Stretch], chance: &mut Chance) -> Vec<BandNote> {
-    let mut comping = Comping { shell: HOME, cells: [None; 2], notes: Vec::new(), call, chance };
-    let mut rest = stretches;
-    while let Some(first) = rest.first() {
-        let (bar, after) = rest.split_at(rest.partition_point(|stretch| stretch.bar <= first.bar));
-        comping.bar(bar, after.first());
-        rest = after;
+/// The shells of the take over the line of the bass, as if they were played in every bar.
+pub(super) fn chords(
+    bars: &[Bar],
+    stretches: &[Stretch],
+    bass: &[BandNote],
+    chance: &mut Chance,
+) -> Vec<BandNote> {
+    let cells = cells(bars, chance);
+    let mut comping = Comping { shell: HOME, stretches, bass, notes: Vec::new(), chance };
+    for (bar, cell) in bars.iter().zip(cells) {
+        comping.bar(bar, cell);
     }
     comping.notes
 }
 
-struct Comping<'c, 'a> {
+struct Comping<'c> {
+    /// The last shell that was struck.
     shell: Shell,
-    /// The cells of the last two bars.
-    cells: [Option<usize>; 2],
+    stretches: &'c [Stretch],
+    bass: &'c [BandNote],
     notes: Vec<BandNote>,
-    call: &'c Call<'a>,
     chance: &'c mut Chance,
 }
 
-impl Comping<'_, '_> {
-    fn bar(&mut self, bar: &[Stretch], next: Option<&Stretch>) {
-        let Some(first) = bar.first() else { return };
-        let end = bar.last().map_or(first.end(), Stretch::end);
-        let pulses = (end - first.bar).0 / first.pulse.0;
-        let strikes = if pulses == 4 { CELLS[self.cell()].1 } else { &[(0, Place::OnBeat, 1)] };
-        let off_beat = self.call.feel.off_beat(
-            first.pulse,
-            lasts(first.pulse, self.call.quarter),
-            self.call.swing_percent,
-        );
-        for &(pulse, place, sounds) in strikes {
-            let on_beat = first.bar + first.pulse * pulse as i64;
-            let at = if place == Place::OnBeat { on_beat } else { on_beat + off_beat };
-            let sounding =
-                if place == Place::Push { next } else { bar.iter().rfind(|stretch| stretch.at <= at) };
-            if let Some(stretch) = sounding {
-                self.strike(stretch, at, first.pulse * sounds);
-            }
+impl Comping<'_> {
+    /// Strikes what the cell has, and each chord that the chart itself pushes; around these the cell keeps silent.
+    fn bar(&mut self, bar: &Bar, cell: Cell) {
+        let pushed = self.pushed(bar.at - bar.pulse, bar.end());
+        let near_pushed = |at: Ticks| pushed.iter().any(|&(push, _)| (at - push).0.abs() < bar.pulse.0);
+        let of_cell = cell.iter().filter_map(|&(pulse, place, sounds)| {
+            let (at, sounding) = match place {
+                Place::OnBeat => (bar.on_pulse(pulse), bar.on_pulse(pulse)),
+                Place::OffBeat => (bar.off_pulse(pulse), bar.off_pulse(pulse)),
+                Place::Push => (bar.off_pulse(bar.pulses() - 1), bar.end()),
+            };
+            let length = match sounds {
+                Sounds::Pulse => bar.pulse,
+                Sounds::Bar => bar.meter.bar(),
+            };
+            let breaks_off = self.stretches[self.sounding(at)?].chord.is_none();
+            Some((at, length, self.sounding(sounding)?)).filter(|_| !breaks_off && !near_pushed(at))
+        });
+        let of_chart = pushed.iter().filter(|(at, _)| (bar.at..bar.end()).contains(at));
+        let of_chart = of_chart.map(|&(at, stretch)| (at, bar.pulse, stretch));
+        let mut strikes: Vec<(Ticks, TickSpan, usize)> = of_cell.chain(of_chart).collect();
+        strikes.sort_by_key(|&(at, ..)| at);
+        for (at, length, stretch) in strikes {
+            self.strike(at, length, stretch);
         }
     }
 
-    /// A cell by its weight, never the same in three bars running.
-    fn cell(&mut self) -> usize {
-        let worn = self.cells[0].filter(|_| self.cells[0] == self.cells[1]);
-        let allowed = || CELLS.iter().enumerate().filter(move |&(i, _)| Some(i) != worn);
-        let mut left = self.chance.below(allowed().map(|(_, (weight, _))| weight).sum());
-        let drawn = allowed().find(|(_, (weight, _))| {
-            let here = left < *weight;
-            left = left.saturating_sub(*weight);
-            here
-        });
-        let cell = drawn.map_or(0, |(i, _)| i);
-        self.cells = [Some(cell), self.cells[0]];
-        cell
+    /// Index of the stretch that sounds at `at`; `None` after the last.
+    fn sounding(&self, at: Ticks) -> Option<usize> {
+        let begun = self.stretches.partition_point(|stretch| stretch.at <= at);
+        begun.checked_sub(1).filter(|&i| at < self.stretches[i].end())
     }
 
-    fn strike(&mut self, stretch: &Stretch, at: Ticks, length: TickSpan) {
-        let Some(shell) = stretch.chord.and_then(|chord| self.shell.to(chord)) else {
+    /// When chords are pushed by the chart behind `from` and before `until`, and which stretches they are.
+    fn pushed(&self, from: Ticks, until: Ticks) -> Vec<(Ticks, usize)> {
+        let first = self.stretches.partition_point(|stretch| stretch.at <= from);
+        let there =
+            self.stretches.iter().enumerate().skip(first).take_while(|(_, stretch)| stretch.at < until);
+        there.filter(|(_, stretch)| stretch.is_pushed()).map(|(i, stretch)| (stretch.at, i)).collect()
+    }
+
+    /// Strikes the chord of a stretch, at most as long as that lasts and the bass stays below.
+    fn strike(&mut self, at: Ticks, length: TickSpan, stretch: usize) {
+        let stretch = &self.stretches[stretch];
+        let until = (at + length).min(stretch.end());
+        let bass = self.bass_at(at);
+        let Some(shell) = stretch.chord.and_then(|chord| self.shell.to(chord, bass)) else {
             return;
         };
+        let until = self.bass_reaches(shell.low, at, until);
         let velocity = self.chance.velocity(VELOCITY, VELOCITY_SPREAD);
-        let length = length.min(stretch.end() - at);
         let keys = [shell.low, shell.high].into_iter().filter_map(|key| Pitch::new(key as u8));
+        let length = until - at;
         self.notes.extend(keys.map(|key| BandNote { part: Part::Comp, at, length, key, velocity }));
         self.shell = shell;
+    }
+
+    /// The key of the bass that sounds at `at`.
+    fn bass_at(&self, at: Ticks) -> Option<i32> {
+        let begun = self.bass.partition_point(|note| note.at <= at);
+        let last = begun.checked_sub(1).map(|i| &self.bass[i])?;
+        (at < last.at + last.length).then(|| i32::from(last.key.key()))
+    }
+
+    /// When the bass, behind `from` and before `until`, reaches a key; `until` if it does not.
+    fn bass_reaches(&self, key: i32, from: Ticks, until: Ticks) -> Ticks {
+        let begun = self.bass.partition_point(|note| note.at <= from);
+        let meanwhile = self.bass[begun..].iter().take_while(|note| note.at < until);
+        meanwhile.into_iter().find(|note| i32::from(note.key.key()) >= key).map_or(until, |note| note.at)
     }
 }
 
@@ -159,7 +170,7 @@ mod tests {
         let symbols = chords.iter().map(|text| text.parse::<ChordSymbol>().expect("a chord"));
         symbols
             .map(|symbol| {
-                shell = shell.to(symbol).expect("a shell");
+                shell = shell.to(symbol, None).expect("a shell");
                 (shell.low, shell.high)
             })
             .collect()
@@ -176,12 +187,12 @@ mod tests {
     #[test]
     fn sixths_sus_and_triads_have_shells_too() {
         let classes = |text: &str| {
-            let shell = HOME.to(text.parse().expect("a chord")).expect("a shell");
+            let shell = HOME.to(text.parse().expect("a chord"), None).expect("a shell");
             [shell.low % 12, shell.high % 12]
         };
         assert!(classes("C6").contains(&9));
         assert!(classes("G7sus4").contains(&0));
         assert!(classes("C").contains(&4));
-        assert!(HOME.to("C5".parse().expect("a chord")).is_some());
+        assert!(HOME.to("C5".parse().expect("a chord"), None).is_some());
     }
 }

@@ -12,8 +12,12 @@ const GREATEST_RATIO: i64 = 260;
 impl Feel {
     /// Where the off-beat of a pulse falls, from its start.
     ///
-    /// The long part is to the short one as [`measured_ratio`] says, of which `swing_percent` is taken, at most 2.6.
+    /// In swing the long part is to the short one as [`measured_ratio`] says, of which `swing_percent` is taken, at most
+    /// 2.6. A dotted quarter is divided in three, whatever the feel: its off-beat is the last eighth (common practice).
     pub fn off_beat(self, pulse: TickSpan, pulse_lasts: NanoSpan, swing_percent: u8) -> TickSpan {
+        if is_dotted(pulse) {
+            return TickSpan(pulse.0 * 2 / 3);
+        }
         if self != Self::Swing {
             return TickSpan(pulse.0 / 2);
         }
@@ -34,9 +38,16 @@ pub fn measured_ratio(pulse_lasts: NanoSpan) -> i64 {
 pub fn pulse(meter: Meter) -> TickSpan {
     match (meter.unit(), meter.beats()) {
         (1 | 2 | 4, _) => TickSpan(TICKS_PER_QUARTER),
-        (8, beats) if beats.is_multiple_of(3) => TickSpan(TICKS_PER_QUARTER * 3 / 2),
+        (8, beats) if beats.is_multiple_of(3) => DOTTED_QUARTER,
         _ => meter.beat(),
     }
+}
+
+const DOTTED_QUARTER: TickSpan = TickSpan(TICKS_PER_QUARTER * 3 / 2);
+
+/// Whether a pulse is a dotted quarter, that divides in three.
+pub(super) fn is_dotted(pulse: TickSpan) -> bool {
+    pulse == DOTTED_QUARTER
 }
 
 /// How long `span` lasts when a quarter note lasts `quarter`.
@@ -79,6 +90,14 @@ mod tests {
             Feel::Swing.off_beat(pulse, quarter_at(320), USUAL_SWING_PERCENT),
             TickSpan(TICKS_PER_QUARTER / 2)
         );
+    }
+
+    #[test]
+    fn a_dotted_quarter_divides_in_three() {
+        let eighth = TickSpan(TICKS_PER_QUARTER / 2);
+        for feel in Feel::ALL {
+            assert_eq!(feel.off_beat(eighth * 3, quarter_at(120), USUAL_SWING_PERCENT), eighth * 2);
+        }
     }
 
     #[test]

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::band::feel::USUAL_SWING_PERCENT;
-use crate::band::{ClickOn, Seed};
+use crate::band::{Accompaniment, Seed};
 use crate::chart::Turns;
 use crate::demo;
 use crate::harmony::Overrides;
@@ -85,7 +85,7 @@ fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure
         swing_percent: USUAL_SWING_PERCENT,
         seed: Seed(0),
         mutes: Vec::new(),
-        click: ClickOn::CountInOnly,
+        accompaniment: Accompaniment::default(),
         sound,
         notes: NotesChoice::File { from: FileStart::BarOne, messages: replayed.messages },
         line: demo::heard(),

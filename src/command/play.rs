@@ -10,9 +10,8 @@ use std::path::PathBuf;
 use clap::Args;
 use jiff::ZonedDateTime;
 
-use crate::band::ClickOn;
 use crate::chart::turns::FEWEST_WITH_HEAD;
-use crate::chart::{Chart, Head, Trade, Turns};
+use crate::chart::{Chart, Head, Trade};
 use crate::judge::{Question, judge};
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, SoundChoice, Stopped, ViewBroke};
@@ -28,6 +27,7 @@ use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
 use crate::take::Imprint;
 
 use super::backing_args::BackingArgs;
+use super::band_args::BandArgs;
 use super::exit_status::{Ending, Failure};
 use super::output::Output;
 use super::review::tell_warnings;
@@ -44,12 +44,9 @@ pub struct PlayArgs {
     /// What the band plays
     #[command(flatten)]
     pub backing: BackingArgs,
-    /// The first and the last chorus are the tune: kept, not counted
-    #[arg(long)]
-    pub head: bool,
-    /// Trade with the drums, so many bars each: 4. Your bars count
-    #[arg(long, value_name = "BARS")]
-    pub trade: Option<Trade>,
+    /// How the band plays with you
+    #[command(flatten)]
+    pub band: BandArgs,
     /// Open no screen
     #[arg(long)]
     pub headless: bool,
@@ -75,17 +72,19 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let replayed = args.midi_file.as_deref().map(|path| Replayed::load(path, &chords)).transpose()?;
     let tempo = args.backing.bpm(&chart);
     let choruses = choruses(args, &chart, replayed.as_ref());
-    let turns = turns(args, choruses)?;
+    let turns = args.band.turns(choruses)?;
+    let feel = args.backing.feel(&chart);
+    let accompaniment = args.band.accompaniment(&chords.form, choruses, feel, turns)?;
     let plan = SessionPlan {
         form: chords.form.clone(),
         reading: chords.reading.clone(),
         bpm: tempo,
         choruses,
-        feel: args.backing.feel(&chart),
+        feel,
         swing_percent: (settings.swing * 100.0).round() as u8,
         seed: args.backing.seed.unwrap_or_default(),
         mutes: args.backing.mute.clone(),
-        click: ClickOn::CountInOnly,
+        accompaniment,
         sound: args.sound.choice(),
         notes: notes(args, replayed)?,
         line: Vec::new(),
@@ -142,7 +141,7 @@ fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings)
         version: 1,
         chart: chart.text().to_owned(),
         chart_name: chart.name().to_owned(),
-        count_in_ticks: plan.count_in().0,
+        count_in_ticks: plan.count_in().length.0,
         choruses: plan.choruses.into(),
         bars: args.backing.bar_numbers(),
         stopped: None,
@@ -158,22 +157,8 @@ fn choruses(args: &PlayArgs, chart: &Chart, replayed: Option<&Replayed>) -> u16 
     let asked = args.backing.choruses.map(Choruses::get);
     let wanted =
         asked.or(replayed.map(|replayed| replayed.choruses)).or(chart.header().choruses).unwrap_or(1);
-    let fewest = if args.head && asked.is_none() { FEWEST_WITH_HEAD } else { 1 };
+    let fewest = if args.band.head && asked.is_none() { FEWEST_WITH_HEAD } else { 1 };
     u16::try_from(wanted.max(fewest)).unwrap_or(u16::MAX)
-}
-
-/// Whose bars are whose; the tune at both ends must leave a chorus between.
-fn turns(args: &PlayArgs, choruses: u16) -> Result<Turns, Failure> {
-    let head =
-        if args.head { Some(Head::around(choruses.into()).ok_or_else(no_room_for_head)?) } else { None };
-    Ok(Turns { head, trade: args.trade })
-}
-
-fn no_room_for_head() -> Failure {
-    Failure::bad_input(format!(
-        "--head: the first and the last chorus are the tune, which leaves none to improvise in; \
-         write --choruses {FEWEST_WITH_HEAD} or more"
-    ))
 }
 
 /// Where the notes come from; an input that is asked for by name must be there.

@@ -7,7 +7,7 @@ use clap::Args;
 
 use crate::band::sounded::{lasts, sounded};
 use crate::band::written::written;
-use crate::band::{Arrangement, Call, ClickOn, arrange};
+use crate::band::{Accompaniment, Arrangement, Call, arrange};
 use crate::chart::Turns;
 use crate::store::in_words::in_words;
 use crate::store::replace::replace_bytes;
@@ -73,7 +73,7 @@ pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<End
         feel: args.backing.feel(&chart),
         swing_percent: (settings.swing * 100.0).round() as u8,
         quarter: tempo.quarter(Ticks::ZERO),
-        click: &ClickOn::CountInOnly,
+        accompaniment: Accompaniment::default(),
         seed: args.backing.seed.unwrap_or_default(),
         turns: Turns::default(),
     });

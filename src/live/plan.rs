@@ -1,7 +1,7 @@
 //! What a session is asked to do, and what comes back of it.
 
 use super::wires::{ShortMessage, StampedMessage};
-use crate::band::{BandNote, ClickOn, CountIn, Part, Seed};
+use crate::band::{Accompaniment, BandNote, CountIn, Part, Seed};
 use crate::chart::Feel;
 use crate::chart::{Form, Turns};
 use crate::harmony::Reading;
@@ -27,8 +27,8 @@ pub struct SessionPlan {
     pub seed: Seed,
     /// Parts that do not sound.
     pub mutes: Vec<Part>,
-    /// Where the click sounds after the count-in.
-    pub click: ClickOn,
+    /// How the band plays with somebody who practises.
+    pub accompaniment: Accompaniment,
     /// Where sound goes.
     pub sound: SoundChoice,
     /// Where the player's notes come from.
@@ -199,9 +199,9 @@ impl SessionPlan {
         Ok(())
     }
 
-    /// How long the count-in lasts.
-    pub fn count_in(&self) -> TickSpan {
-        CountIn::of(&self.form, self.quarter()).length
+    /// The count-in.
+    pub fn count_in(&self) -> CountIn {
+        CountIn::of(&self.form, self.quarter(), self.accompaniment.count_in)
     }
 
     /// The tempo from the first click on, as a saved take can hold it.

@@ -84,7 +84,7 @@ fn call(plan: &SessionPlan) -> Call<'_> {
         feel: plan.feel,
         swing_percent: plan.swing_percent,
         quarter: plan.quarter(),
-        click: &plan.click,
+        accompaniment: plan.accompaniment,
         seed: plan.seed,
         turns: plan.turns,
     }

@@ -2,7 +2,7 @@
 
 use barwise::band::feel::USUAL_SWING_PERCENT;
 use barwise::band::voices::Strike;
-use barwise::band::{Call, ClickOn, Seed, arrange};
+use barwise::band::{Accompaniment, Call, ClickOn, Seed, arrange};
 use barwise::chart::backing::Backing;
 use barwise::chart::{Chart, Feel, Turns};
 use barwise::harmony::Overrides;
@@ -33,7 +33,7 @@ pub fn strikes(minutes: u16) -> Vec<(Frames, Strike)> {
         feel: Feel::Swing,
         swing_percent: USUAL_SWING_PERCENT,
         quarter: tempo.quarter(Ticks::ZERO),
-        click: &ClickOn::EveryPulse,
+        accompaniment: Accompaniment { click: ClickOn::EveryPulse, ..Accompaniment::default() },
         seed: Seed(1),
         turns: Turns::default(),
     };

@@ -6,7 +6,7 @@ use super::ahead::Ahead;
 use super::ear::{Ear, InputChange};
 use super::sound::Sound;
 use crate::band::voices::Hearing;
-use crate::band::{Arrangement, CountIn, Part, close, tonic};
+use crate::band::{Arrangement, CountIn, Part, close};
 use crate::live::clock::{ClockLine, Pace, TakeClock};
 use crate::live::devices::Devices;
 use crate::live::keep::KeeperEnd;
@@ -75,7 +75,7 @@ impl<'a> Run<'a> {
             told: Nanos::ZERO,
             said: Arc::new(devices.said),
             tempo: plan.tempo(),
-            count_in: CountIn::of(&plan.form, plan.quarter()),
+            count_in: plan.count_in(),
             end: arrangement.end,
             closing: arrangement.closing,
             muted: plan.mutes.clone(),
@@ -228,8 +228,7 @@ impl<'a> Run<'a> {
         self.ending = Ending::ThisChorus;
         let length = TickSpan(self.plan.form.length().0 * i64::from(chorus));
         self.end = Ticks::ZERO + self.count_in.length + length;
-        let tonic = tonic(&super::call(self.plan));
-        let closing = tonic.map_or_else(Vec::new, |tonic| close(tonic, self.end, self.closing));
+        let closing = close(&super::call(self.plan), self.end, self.closing);
         self.ahead.end_at(self.end, closing, clock);
     }
 

@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use super::*;
 use crate::band::tests::{form, reading};
 use crate::band::voices::Strike;
-use crate::band::{ClickOn, Part, Seed};
+use crate::band::{Accompaniment, ClickOn, Part, Seed};
 use crate::chart::{Feel, Turns};
 use crate::live::callback::Callback;
 use crate::live::clock::{Pace, TakeClock};
@@ -58,7 +58,7 @@ fn plan(chords: &str, choruses: u16) -> SessionPlan {
         swing_percent: crate::band::feel::USUAL_SWING_PERCENT,
         seed: Seed(9),
         mutes: Vec::new(),
-        click: ClickOn::CountInOnly,
+        accompaniment: Accompaniment::default(),
         sound: SoundChoice::Silent,
         notes: NotesChoice::Nobody,
         line: Vec::new(),
@@ -255,7 +255,8 @@ impl SoundOut for Pumped {
 /// The same plan with a click on every beat and nothing else.
 fn clicks_only(plan: SessionPlan) -> SessionPlan {
     let mutes = vec![Part::Bass, Part::Comp, Part::Ride, Part::Hat, Part::Kick];
-    SessionPlan { mutes, click: ClickOn::EveryPulse, ..plan }
+    let accompaniment = Accompaniment { click: ClickOn::EveryPulse, ..plan.accompaniment };
+    SessionPlan { mutes, accompaniment, ..plan }
 }
 
 /// The frames at which sound begins after silence.

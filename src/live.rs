@@ -16,6 +16,7 @@
 mod arrivals;
 #[cfg(feature = "live")]
 pub mod audio;
+pub mod buffer;
 pub mod callback;
 pub mod clock;
 pub mod devices;
@@ -39,8 +40,10 @@ pub mod stderr_guard;
 pub mod stop_signal;
 pub mod wires;
 
-pub use devices::notes_in_names;
+pub use devices::{notes_in_names, sound_is_there};
 pub use moment::{Moment, Place};
-pub use plan::{FileStart, LiveError, NotesChoice, Played, SessionPlan, SoundChoice, Stopped, ViewBroke};
+pub use plan::{
+    FileStart, LiveError, NotesChoice, Played, SessionPlan, SoundChoice, SoundNames, Stopped, ViewBroke,
+};
 pub use session::{headless, play};
 pub use wires::{Cue, ShortMessage, StampedMessage, ViewEnd};

@@ -51,7 +51,7 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         return Ok(Ending::Fine);
     }
     if !args.headless && on_a_terminal() && out.form() != OutputForm::Json {
-        play(&bytes, args.sound.choice(), out)?;
+        play(&bytes, args.sound.choice()?, out)?;
     }
     let choices = startup.resolved.settings.choices();
     let question =

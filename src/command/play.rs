@@ -99,7 +99,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         seed: args.seed.unwrap_or_default(),
         mutes: args.mute.clone(),
         click: ClickOn::CountInOnly,
-        sound: args.sound.choice(),
+        sound: args.sound.choice()?,
         notes: notes(args, replayed)?,
         line: Vec::new(),
     };
@@ -343,5 +343,6 @@ mod tests {
     fn notes_come_from_one_place_and_sound_goes_to_one() {
         check_refusal(&["--midi-file", "a.mid", "--midi-from", "piano"], "cannot be used with");
         check_refusal(&["--no-audio", "--audio-host", "jack"], "cannot be used with");
+        check_refusal(&["--no-audio", "--audio-device", "usb"], "cannot be used with");
     }
 }

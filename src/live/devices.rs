@@ -5,9 +5,10 @@
 
 use std::sync::Arc;
 
+use super::buffer::Buffer;
 use super::clock::{HostClock, TakeClock};
 use super::midi_from_file::MidiFromFile;
-use super::plan::{FileStart, NotesChoice, SoundChoice};
+use super::plan::{FileStart, NotesChoice, SoundChoice, SoundNames};
 use super::reopen::{Lost, Open, OpenAgain, Opening, Pair, Reopening};
 use super::silent::{NobodyPlays, SilentSound};
 use super::wires::{
@@ -36,6 +37,10 @@ pub enum SoundState {
     Runs,
     /// It is gone, and why.
     Lost(String),
+    /// It ran dry again and again, and is better opened anew with this many frames a buffer.
+    Stutters(u32),
+    /// It takes sound much faster than anybody could hear it: no true device, and not worth opening again.
+    Outruns,
 }
 
 /// Says that an input came or went, by its name.
@@ -92,7 +97,8 @@ pub fn open(
     // Sound libraries tell of every device that is not there; what matters of it is said by us.
     #[cfg(all(unix, feature = "live"))]
     let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
-    let sound: Box<dyn SoundOut> = match open_sound(sound_choice, audio, clock) {
+    let buffer = Arc::new(Buffer::default());
+    let sound: Box<dyn SoundOut> = match open_sound(sound_choice, audio, clock, &buffer) {
         Ok(sound) => sound,
         Err(why) => {
             said.push(format!("{NO_SOUND} ({why})"));
@@ -112,16 +118,21 @@ pub fn open(
         NotesChoice::Ports => open_ports(sound_choice, None, midi, clock, &mut said),
         NotesChoice::PortsNamed(name) => open_ports(sound_choice, Some(name), midi, clock, &mut said),
     };
-    Devices { sound, notes, said, open_again: open_again(sound_choice.clone(), wanted, clock) }
+    Devices { sound, notes, said, open_again: open_again(sound_choice.clone(), wanted, clock, buffer) }
 }
 
 /// How what is lost is opened again: as it was opened first, with wires of its own.
-fn open_again(sound: SoundChoice, wanted: Option<String>, clock: HostClock) -> OpenAgain {
+fn open_again(
+    sound: SoundChoice,
+    wanted: Option<String>,
+    clock: HostClock,
+    buffer: Arc<Buffer>,
+) -> OpenAgain {
     let open: Open = Arc::new(move |lost| {
         #[cfg(all(unix, feature = "live"))]
         let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
         // Why it is not there yet is no news: that it is gone was said.
-        let opened = open_sound(&sound, audio_wires(), clock).ok()?;
+        let opened = open_sound(&sound, audio_wires(), clock, &buffer).ok()?;
         let notes = (lost == Lost::SoundAndNotes)
             .then(|| open_ports(&sound, wanted.as_deref(), midi_wires(), clock, &mut Vec::new()));
         Some(Pair { sound: opened, notes })
@@ -134,13 +145,10 @@ fn open_sound(
     choice: &SoundChoice,
     wires: (ToAudioEnd, AudioEnd),
     clock: HostClock,
+    buffer: &Arc<Buffer>,
 ) -> Result<Box<dyn SoundOut>, String> {
-    let host = match choice {
-        SoundChoice::Silent => return Ok(Box::new(SilentSound::new(clock.now()))),
-        SoundChoice::Default => None,
-        SoundChoice::Host(name) => Some(name.as_str()),
-    };
-    match super::audio::CpalSound::open(host, wires, clock) {
+    let SoundChoice::Device(names) = choice else { return Ok(Box::new(SilentSound::new(clock.now()))) };
+    match super::audio::CpalSound::open(names, wires, clock, Arc::clone(buffer)) {
         Ok(sound) => Ok(Box::new(sound)),
         Err(error) => Err(error.to_string()),
     }
@@ -151,11 +159,33 @@ fn open_sound(
     choice: &SoundChoice,
     _: (ToAudioEnd, AudioEnd),
     clock: HostClock,
+    _: &Arc<Buffer>,
 ) -> Result<Box<dyn SoundOut>, String> {
     match choice {
         SoundChoice::Silent => Ok(Box::new(SilentSound::new(clock.now()))),
-        SoundChoice::Default | SoundChoice::Host(_) => Err("this build has no sound".to_owned()),
+        SoundChoice::Device(_) => Err(NO_SOUND_BUILT.to_owned()),
     }
+}
+
+/// Says of a build without devices that it has no sound.
+#[cfg(not(feature = "live"))]
+const NO_SOUND_BUILT: &str = "this build has no sound";
+
+/// Whether the sound device asked for by these names is there and tells its format; else what is there instead.
+#[cfg(feature = "live")]
+pub fn sound_is_there(names: &SoundNames) -> Result<(), String> {
+    #[cfg(unix)]
+    let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
+    super::audio::find(names)
+        .and_then(|found| found.format())
+        .map(drop)
+        .map_err(|error| error.with_what_is_there())
+}
+
+/// Whether the sound device asked for by these names is there: this build has none.
+#[cfg(not(feature = "live"))]
+pub fn sound_is_there(_: &SoundNames) -> Result<(), String> {
+    Err(NO_SOUND_BUILT.to_owned())
 }
 
 /// The names of the MIDI inputs there are. JACK's own input is one that any program may be connected to.
@@ -187,7 +217,9 @@ fn open_ports(
 ) -> Box<dyn NotesIn> {
     let opened = match sound {
         #[cfg(feature = "jack")]
-        SoundChoice::Host(host) if host == super::audio::JACK => open_jack_port(name, wires, clock),
+        SoundChoice::Device(SoundNames { host: Some(host), .. }) if host == super::audio::JACK => {
+            open_jack_port(name, wires, clock)
+        }
         _ => open_system_ports(name, wires, clock),
     };
     let (notes, to_say) =

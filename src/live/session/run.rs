@@ -154,7 +154,7 @@ impl<'a> Run<'a> {
     /// Lets silence stand in for a sound device that is gone, and the device come back.
     fn watch_sound(&mut self, now: Nanos) {
         if let Some(gone) = self.sound.watch(now, self.clock.as_mut()) {
-            self.say(format!("The sound device is gone ({}): playing on with the visible beat.", gone.why));
+            self.say(gone.said.clone());
             let until = self.take_time(gone.heard_until).max(Nanos::ZERO);
             let notes = self.ear.goes_with_sound().then(|| {
                 let (notes, lost) = self.ear.replace(Box::new(NobodyPlays), until);

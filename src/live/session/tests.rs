@@ -346,6 +346,51 @@ fn dying_at_six(notes: Box<dyn NotesIn>, open_again: OpenAgain, heard: Samples) 
     run.until_over(&mut clock)
 }
 
+/// A device that takes 700 seconds of sound in each, as one without a pace does.
+struct Racing(Frames);
+
+impl SoundOut for Racing {
+    fn rate(&self) -> FrameRate {
+        RATE
+    }
+    fn send(&mut self, _: ToAudio) -> Result<(), ToAudio> {
+        Ok(())
+    }
+    fn news(&mut self, now: Nanos) -> Option<FromAudio> {
+        let (frame, frames) = (self.0, FrameSpan(48_000));
+        let due = frame.0 < RATE.frames(now - Nanos::ZERO).0 * 700;
+        due.then(|| {
+            self.0 = frame + frames;
+            FromAudio { frame, frames, heard_at: now, told_at: now, late: 0, lost: 0 }
+        })
+    }
+    fn state(&mut self) -> SoundState {
+        if self.0 > Frames(190_000) { SoundState::Outruns } else { SoundState::Runs }
+    }
+    fn underruns(&self) -> Option<u64> {
+        None
+    }
+}
+
+#[test]
+fn a_device_without_a_pace_is_left_and_the_take_keeps_its_own() {
+    let plan = plan("Dm7 | G7", 1);
+    let wires = wires();
+    let mut clock = Counting::new();
+    let open_again: OpenAgain = Box::new(|_| panic!("it is not opened again"));
+    let sound = Box::new(Racing(Frames::ZERO));
+    let devices = Devices { sound, notes: Box::new(NobodyPlays), said: Vec::new(), open_again };
+    let stop = StopSignal::never();
+    let keeper = KeeperEnd::nobody();
+    let run = Run::new(&plan, arrangement(&plan), devices, wires.session, keeper, (&stop, clock.now));
+    let played = run.until_over(&mut clock);
+    assert_eq!(played.stopped, Stopped::AtTheEnd);
+    assert_eq!(played.said.len(), 1, "{:?}", played.said);
+    assert!(played.said[0].contains("much faster than it could be heard"), "{:?}", played.said);
+    // Half a second of lead, two bars of count-in, two of the tune, a tonic of a bar: a second each.
+    assert!((5.0..8.0).contains(&seconds(clock.now)), "{:?}", clock.now);
+}
+
 #[test]
 fn an_input_that_goes_with_the_sound_leaves_a_gap_to_the_end_of_the_take() {
     let held = [(Nanos(5_000_000_000), note(62))];

@@ -15,6 +15,7 @@ pub mod read;
 pub mod review;
 pub mod settings;
 pub mod sound_args;
+pub mod soundcheck;
 pub mod startup;
 pub mod takes;
 pub mod values;
@@ -89,6 +90,8 @@ pub enum Command {
     Takes(takes::TakesArgs),
     /// Judge an invented line over a chart that ships: no device, no set-up
     Demo(demo::DemoArgs),
+    /// Look at instruments, sound, terminal, files and clock, and say what to do where something is amiss
+    Soundcheck(soundcheck::SoundcheckArgs),
     /// Show every setting with its value and where that comes from, or set one
     Settings(settings::SettingsArgs),
     /// Print completions for a shell
@@ -115,6 +118,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
     let file_use = match &command {
         Command::Settings(settings) if settings.changes_the_file() => FileUse::Change,
+        Command::Soundcheck(_) => FileUse::Change,
         _ => FileUse::Follow,
     };
     let mut flags = global.settings();
@@ -132,6 +136,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Play(args) => play::run(&args, &startup, out),
         Command::Takes(args) => takes::run(&args, &startup, out),
         Command::Demo(args) => demo::run(&args, &startup, out),
+        Command::Soundcheck(args) => soundcheck::run(&args, &startup, out),
         Command::Settings(args) => settings::run(&args, &startup, out),
         Command::Completions(args) => completions::run(&args, out),
         Command::Man => man::run(out),

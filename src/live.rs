@@ -20,6 +20,8 @@ pub mod buffer;
 pub mod callback;
 pub mod clock;
 pub mod devices;
+pub mod input_rank;
+pub mod look;
 pub mod midi_from_file;
 #[cfg(feature = "live")]
 mod input_watch;

@@ -4,6 +4,7 @@
 //! thread that asks.
 
 pub mod in_words;
+pub mod probe;
 pub mod replace;
 pub mod settings;
 pub mod raw_log;

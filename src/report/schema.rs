@@ -7,6 +7,7 @@ use crate::theory::nearest;
 use super::reading::ReadingDocument;
 use super::review::Review;
 use super::settings::SettingsDocument;
+use super::soundcheck::SoundcheckDocument;
 use super::takes::TakesDocument;
 use super::verdict::VerdictDocument;
 
@@ -17,11 +18,12 @@ struct Published {
 }
 
 /// Every document, by the word after `barwise.` in its `schema` field.
-static DOCUMENTS: [Published; 5] = [
+static DOCUMENTS: [Published; 6] = [
     Published { name: "review", schema: SchemaGenerator::into_root_schema_for::<Review> },
     Published { name: "reading", schema: SchemaGenerator::into_root_schema_for::<ReadingDocument> },
     Published { name: "verdict", schema: SchemaGenerator::into_root_schema_for::<VerdictDocument> },
     Published { name: "take", schema: SchemaGenerator::into_root_schema_for::<TakesDocument> },
+    Published { name: "soundcheck", schema: SchemaGenerator::into_root_schema_for::<SoundcheckDocument> },
     Published { name: "settings", schema: SchemaGenerator::into_root_schema_for::<SettingsDocument> },
 ];
 

@@ -128,6 +128,11 @@ impl TakeFolder {
         Ok(Self { path: data.join(FOLDER) })
     }
 
+    /// Where it is, or would be.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
     /// Every take, by its number. A folder that is not there yet has none; one that cannot be read is an error.
     pub fn list(&self) -> Result<Vec<KeptTake>, NotKept> {
         self.numbered(TAKE)

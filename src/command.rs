@@ -4,6 +4,7 @@
 //! end to an exit code and a hint. A command reads its arguments, calls the rooms and hands rows to the output; it
 //! decides nothing about music. Everything here runs on the main thread.
 
+pub mod calibrate;
 pub mod completions;
 pub mod demo;
 pub mod exit_status;
@@ -92,6 +93,8 @@ pub enum Command {
     Demo(demo::DemoArgs),
     /// Look at instruments, sound, terminal, files and clock, and say what to do where something is amiss
     Soundcheck(soundcheck::SoundcheckArgs),
+    /// Measure how late an instrument's notes arrive, by playing along with clicks, and remember it
+    Calibrate(calibrate::CalibrateArgs),
     /// Show every setting with its value and where that comes from, or set one
     Settings(settings::SettingsArgs),
     /// Print completions for a shell
@@ -137,6 +140,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Takes(args) => takes::run(&args, &startup, out),
         Command::Demo(args) => demo::run(&args, &startup, out),
         Command::Soundcheck(args) => soundcheck::run(&args, &startup, out),
+        Command::Calibrate(args) => calibrate::run(&args, out),
         Command::Settings(args) => settings::run(&args, &startup, out),
         Command::Completions(args) => completions::run(&args, out),
         Command::Man => man::run(out),

@@ -17,6 +17,7 @@ mod arrivals;
 #[cfg(feature = "live")]
 pub mod audio;
 pub mod buffer;
+pub mod calibration;
 pub mod callback;
 pub mod clock;
 pub mod devices;

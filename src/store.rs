@@ -3,6 +3,7 @@
 //! It knows no music beyond the words a setting may have, and no statistics. This room touches files; it runs on the
 //! thread that asks.
 
+pub mod device_facts;
 pub mod in_words;
 pub mod probe;
 pub mod replace;

@@ -89,3 +89,79 @@ fn slips_in_the_settings_file_are_a_caution() {
         printed(&output)
     );
 }
+
+/// A file of notes on `key`, each so many milliseconds after a click, from the beats of `starts` on.
+fn played_along(rounds: &[(i64, u8, f64)]) -> Vec<u8> {
+    use barwise::take::{ChannelMessage, TakeFile};
+    use barwise::time::Nanos;
+    let mut solo = Vec::new();
+    for &(start, key, late_ms) in rounds {
+        for beat in start..start + 20 {
+            let at = |ms: f64| Nanos(((beat as f64 * 60_000.0 / 90.0 + ms) * 1e6) as i64);
+            let message = |wire: [u8; 3]| ChannelMessage::from_wire(&wire).expect("a message");
+            let wobble = (beat % 3 - 1) as f64 * 2.0;
+            solo.push((at(late_ms + wobble), message([0x90, key, 90])));
+            solo.push((at(late_ms + wobble + 100.0), message([0x80, key, 0])));
+        }
+    }
+    TakeFile { solo, ..TakeFile::default() }.to_bytes()
+}
+
+#[test]
+fn an_offset_is_measured_kept_for_its_device_and_moved() {
+    let desk = Desk::new();
+    desk.write("keys.mid", &played_along(&[(0, 60, 24.0)]));
+    let measured = |arguments: &[&str]| -> Value {
+        let output = desk.run(&[&["calibrate", "--json"], arguments].concat());
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+        serde_json::from_str(&printed(&output)).expect("a document")
+    };
+    let nobodys = measured(&["--midi-file", "keys.mid", "--no-audio"]);
+    assert!((nobodys["offset_ms"].as_f64().expect("a number") - 24.0).abs() < 0.1, "{nobodys}");
+    assert!((nobodys["spread_ms"].as_f64().expect("a number") - 2.0).abs() < 0.1, "{nobodys}");
+    assert!(nobodys["stored"].is_null());
+    assert!(!desk.folder.path().join("data").exists(), "what belongs to nobody is not kept");
+
+    let kept = measured(&["--midi-file", "keys.mid", "--no-audio", "--midi-from", "Keys"]);
+    assert_eq!((&kept["device"], &kept["notes"], &kept["of"]), (&"Keys".into(), &16.into(), &16.into()));
+    let offset = kept["offset_ms"].as_f64().expect("a number");
+    let moved = measured(&["--nudge-ms", "-4"]);
+    assert!((moved["offset_ms"].as_f64().expect("a number") - (offset - 4.0)).abs() < 1e-9);
+    let file = std::fs::read_to_string(desk.folder.path().join("data/devices.toml")).expect("the file");
+    assert!(file.contains("[device.Keys]") && file.contains("offset_periods = 0.0"), "{file}");
+}
+
+#[test]
+fn two_strings_tell_what_the_pitch_adds() {
+    let desk = Desk::new();
+    // Two periods of E2 and of E4 are 24.27 and 6.07 ms; beside them 9 ms.
+    desk.write("guitar.mid", &played_along(&[(0, 40, 9.0 + 24.27), (24, 64, 9.0 + 6.07)]));
+    let output =
+        desk.run(&["calibrate", "--guitar", "--midi-file", "guitar.mid", "--midi-from", "Guitar", "--json"]);
+    let document: Value = serde_json::from_str(&printed(&output)).expect("a document");
+    assert!((document["offset_ms"].as_f64().expect("a number") - 9.0).abs() < 0.1, "{document}");
+    assert_eq!((&document["offset_periods"], &document["of"]), (&2.0.into(), &32.into()));
+}
+
+#[test]
+fn what_cannot_be_measured_is_not_kept() {
+    let desk = Desk::new();
+    desk.write("few.mid", &played_along(&[(15, 60, 20.0)]));
+    desk.write("once.mid", &played_along(&[(0, 60, 20.0), (24, 60, 20.0)]));
+    let check = |arguments: &[&str], code: i32, expect: &str| {
+        let output = desk.run(&[&["calibrate"], arguments].concat());
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(code), "{said}");
+        assert!(said.contains(expect), "{said}");
+    };
+    let from = ["--midi-from", "Keys", "--midi-file"];
+    check(&[from.as_slice(), &["few.mid"]].concat(), 5, "no verdict: 5 notes with the clicks");
+    check(&[from.as_slice(), &["once.mid", "--guitar"]].concat(), 5, "the lowest open string first");
+    check(&["--midi-file", "none.mid"], 2, "none.mid: there is no such file");
+    check(&["--no-audio"], 2, "the clicks must be heard");
+    check(&["--nudge-ms", "3"], 2, "no offset is kept yet");
+    assert!(!desk.folder.path().join("data").exists());
+    std::fs::create_dir(desk.folder.path().join("data")).expect("a folder");
+    desk.write("data/devices.toml", b"[device");
+    check(&["--nudge-ms", "3"], 4, "devices.toml: not understood at line 1");
+}

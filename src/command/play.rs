@@ -1,6 +1,7 @@
 //! `play`: counts in, plays the backing, hears the line, keeps the take and reports.
 
 pub mod keeping;
+mod learnt;
 pub mod replayed;
 pub mod view;
 
@@ -89,6 +90,8 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let replayed = args.midi_file.as_deref().map(|path| Replayed::load(path, &chords)).transpose()?;
     let tempo = args.tempo.map_or(chart.header().tempo.get(), Tempo::bpm);
     let choruses = choruses(args, &chart, replayed.as_ref());
+    let notes = notes(args, replayed)?;
+    let settings = &learnt::settings(startup, &notes, args.sound.audio_host.as_deref(), out);
     let plan = SessionPlan {
         form: chords.form.clone(),
         reading: chords.reading.clone(),
@@ -100,7 +103,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         mutes: args.mute.clone(),
         click: ClickOn::CountInOnly,
         sound: args.sound.choice()?,
-        notes: notes(args, replayed)?,
+        notes,
         line: Vec::new(),
     };
     let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
@@ -137,7 +140,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         out.remark(&broke.to_string());
     }
     let imprint = head(args, &chart, &plan, settings).imprint;
-    finish(&played, imprint, keeping, view, startup, out)
+    finish(&played, imprint, keeping, view, settings, out)
 }
 
 /// The caution about hearing, before the first sound of a day.
@@ -239,10 +242,10 @@ fn finish(
     imprint: Imprint,
     keeping: Option<Keeping>,
     view: View,
-    startup: &Startup,
+    settings: &Settings,
     out: &mut Output,
 ) -> Result<Ending, Failure> {
-    let bytes = take_bytes(played, imprint, startup.resolved.settings.bare);
+    let bytes = take_bytes(played, imprint, settings.bare);
     let number = match keeping.map(|keeping| keeping.finish(bytes.as_deref(), out)) {
         Some(Ok(Some(KeptTake { number, path }))) => {
             out.remark(&format!("take {number}: {}", path.display()));
@@ -258,7 +261,7 @@ fn finish(
         out.remark("Stopped in the count-in: nothing to keep.");
         return Ok(ending_of(played).unwrap_or(Ending::Interrupted));
     };
-    let choices = startup.resolved.settings.choices();
+    let choices = settings.choices();
     let question =
         Question { choices: &choices, chart: None, track: None, detail: Detail::Notes, bands: None };
     let answer = judge(&bytes, None, question).map_err(|error| Failure::bad_input(error.to_string()))?;

@@ -1,0 +1,119 @@
+//! What was learnt about the instrument that is heard, and holds where no setting says otherwise.
+
+use crate::command::output::Output;
+use crate::command::startup::Startup;
+use crate::live::input_rank::{InputKind, ranked};
+use crate::live::{self, NotesChoice};
+use crate::store::device_facts::{DeviceFact, DeviceFacts};
+use crate::store::settings::{Origin, Settings};
+use crate::store::takes::FOLDER_VARIABLE;
+
+/// The settings of a take: those given, and where nobody gave an offset, the one learnt for the instrument that is heard.
+pub(super) fn settings(
+    startup: &Startup,
+    notes: &NotesChoice,
+    host: Option<&str>,
+    out: &mut Output,
+) -> Settings {
+    let settings = startup.resolved.settings.clone();
+    let is_given = |key| startup.resolved.origin(key).is_some_and(|origin| *origin != Origin::Default);
+    if is_given("offset-ms") || is_given("offset-periods") {
+        return settings;
+    }
+    let heard = heard(notes, || live::notes_in_names(host));
+    if heard.is_empty() {
+        return settings;
+    }
+    match DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE)) {
+        Ok(facts) => with_offset(settings, &heard, &facts, out),
+        Err(error) => {
+            out.remark(&format!("What was learnt about instruments is left out: {error}"));
+            settings
+        }
+    }
+}
+
+/// The inputs that are heard, the likeliest first.
+fn heard(notes: &NotesChoice, there: impl FnOnce() -> Vec<String>) -> Vec<String> {
+    let mut names = match notes {
+        NotesChoice::Ports | NotesChoice::PortsNamed(_) => ranked(there(), None),
+        NotesChoice::File { .. } | NotesChoice::Nobody => Vec::new(),
+    };
+    names.retain(|name| match notes {
+        NotesChoice::PortsNamed(wanted) => name.to_lowercase().contains(&wanted.to_lowercase()),
+        _ => InputKind::of(name, None) != InputKind::Through,
+    });
+    names
+}
+
+/// The settings with the offset of the first instrument for which one was learnt. A take has one offset: where others
+/// were measured otherwise, that is said.
+fn with_offset(settings: Settings, heard: &[String], facts: &DeviceFacts, out: &mut Output) -> Settings {
+    let offset = |fact: &DeviceFact| (fact.offset_ms, fact.offset_periods);
+    let measured = heard.iter().filter_map(|name| Some((name, facts.of(name)?)));
+    let mut measured = measured.filter(|(_, fact)| fact.offset_ms.is_some());
+    let Some((name, fact)) = measured.next() else { return settings };
+    let offset_ms = fact.offset_ms.unwrap_or_default();
+    out.remark(&format!("Notes are taken to be {offset_ms} ms late, as measured for {name}."));
+    for (other, otherwise) in measured.filter(|(_, other)| offset(other) != offset(fact)) {
+        let late = otherwise.offset_ms.unwrap_or_default();
+        out.remark(&format!("{other} was measured at {late} ms: --midi-from chooses one instrument."));
+    }
+    // The file may have been changed by hand: what a setting would not take is no offset.
+    let offset_periods = fact.offset_periods.unwrap_or_default();
+    Settings {
+        offset_ms: in_range(offset_ms, -500.0, 500.0),
+        offset_periods: in_range(offset_periods, 0.0, 8.0),
+        ..settings
+    }
+}
+
+fn in_range(value: f64, low: f64, high: f64) -> f64 {
+    if value.is_finite() { value.clamp(low, high) } else { 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::{Ink, OutputForm, Signs};
+
+    fn offsets(heard: &[&str]) -> (f64, f64, String) {
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut facts = DeviceFacts::of_user(Some(folder.path().into())).expect("nothing known yet");
+        for (name, ms, periods) in [("Guitar", 5.0, 2.0), ("Keys", 12.5, 0.0)] {
+            facts
+                .learn(name, |fact| (fact.offset_ms, fact.offset_periods) = (Some(ms), Some(periods)))
+                .expect("written");
+        }
+        let mut said = Vec::new();
+        let form = OutputForm::Piped { ink: Ink::Plain, signs: Signs::Ascii };
+        let heard: Vec<String> = heard.iter().map(|&name| name.to_owned()).collect();
+        let mut out = Output::new(form, std::io::sink(), &mut said);
+        let settings = with_offset(Settings::default(), &heard, &facts, &mut out);
+        drop(out);
+        (settings.offset_ms, settings.offset_periods, String::from_utf8(said).expect("text"))
+    }
+
+    #[test]
+    fn the_offset_of_the_instrument_that_is_heard_holds() {
+        let (ms, periods, said) = offsets(&["Pad", "Keys"]);
+        assert_eq!((ms, periods), (12.5, 0.0));
+        assert_eq!(said, "Notes are taken to be 12.5 ms late, as measured for Keys.\n");
+        assert_eq!(offsets(&["Pad"]), (0.0, 0.0, String::new()));
+    }
+
+    #[test]
+    fn of_two_instruments_the_first_counts_and_the_other_is_said() {
+        let (ms, periods, said) = offsets(&["Guitar", "Keys"]);
+        assert_eq!((ms, periods), (5.0, 2.0));
+        assert!(said.contains("Keys was measured at 12.5 ms: --midi-from"), "{said}");
+    }
+
+    #[test]
+    fn only_what_is_opened_is_heard() {
+        let there = || ["Midi Through", "Keys", "Guitar"].map(str::to_owned).to_vec();
+        assert_eq!(heard(&NotesChoice::Ports, there), ["Keys", "Guitar"]);
+        assert_eq!(heard(&NotesChoice::PortsNamed("gui".to_owned()), there), ["Guitar"]);
+        assert!(heard(&NotesChoice::Nobody, there).is_empty());
+    }
+}

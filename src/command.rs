@@ -10,6 +10,7 @@ pub mod demo;
 pub mod exit_status;
 pub mod load;
 pub mod man;
+pub mod one_input;
 pub mod output;
 pub mod play;
 pub mod read;

@@ -23,6 +23,8 @@ pub mod clock;
 pub mod devices;
 pub mod input_rank;
 pub mod look;
+pub mod foot;
+pub mod listening;
 pub mod midi_from_file;
 #[cfg(feature = "live")]
 mod input_watch;
@@ -44,6 +46,7 @@ pub mod stop_signal;
 pub mod wires;
 
 pub use devices::{notes_in_names, sound_is_there};
+pub use foot::{FootAction, FootSwitch};
 pub use moment::{Moment, Place};
 pub use plan::{
     FileStart, LiveError, NotesChoice, Played, SessionPlan, SoundChoice, SoundNames, Stopped, ViewBroke,

@@ -165,3 +165,46 @@ fn what_cannot_be_measured_is_not_kept() {
     desk.write("data/devices.toml", b"[device");
     check(&["--nudge-ms", "3"], 4, "devices.toml: not understood at line 1");
 }
+
+/// A file of these messages, each at its millisecond.
+fn messages(sent: &[(i64, [u8; 3])]) -> Vec<u8> {
+    use barwise::take::{ChannelMessage, TakeFile};
+    use barwise::time::Nanos;
+    let message = |&(ms, wire): &(i64, [u8; 3])| {
+        (Nanos(ms * 1_000_000), ChannelMessage::from_wire(&wire).expect("a message"))
+    };
+    TakeFile { solo: sent.iter().map(message).collect(), ..TakeFile::default() }.to_bytes()
+}
+
+#[test]
+fn what_is_heard_is_a_row_a_note() {
+    let desk = Desk::new();
+    let notes = [(100, [0x90, 58, 90]), (400, [0x80, 58, 0]), (500, [0x90, 60, 70]), (900, [0x80, 60, 0])];
+    desk.write("line.mid", &messages(&notes));
+    let output = desk.run(&["soundcheck", "--listen", "--midi-file", "line.mid"]);
+    assert_eq!(output.status.code(), Some(0));
+    let expect = "ms\tchannel\tstring\tfret\tnote\tvelocity\tcents\tleft out\n100\t1\t-\t-\tBb3\t90\t0\n500\t1\t-\t-\tC4\t70\t0\n";
+    assert_eq!(printed(&output), expect);
+    assert_eq!(desk.run(&["soundcheck", "--midi-file", "line.mid"]).status.code(), Some(2));
+    assert_eq!(
+        desk.run(&["soundcheck", "--listen", "--json", "--midi-file", "line.mid"]).status.code(),
+        Some(2)
+    );
+}
+
+#[test]
+fn a_foot_switch_is_learnt_by_a_press() {
+    let desk = Desk::new();
+    desk.write("foot.mid", &messages(&[(100, [0xb1, 66, 127]), (300, [0xb1, 66, 0])]));
+    desk.write("none.mid", &messages(&[(100, [0x90, 66, 127]), (300, [0x80, 66, 0])]));
+    let learn =
+        |file: &str| desk.run(&["soundcheck", "--learn-foot", "--midi-from", "Guitar", "--midi-file", file]);
+    let nothing = learn("none.mid");
+    assert_eq!(nothing.status.code(), Some(3), "{}", String::from_utf8_lossy(&nothing.stderr));
+    let learnt = learn("foot.mid");
+    let said = String::from_utf8_lossy(&learnt.stderr).into_owned();
+    assert_eq!(learnt.status.code(), Some(0), "{said}");
+    assert!(said.contains("Learnt for Guitar: controller 66 on channel 2."), "{said}");
+    let file = std::fs::read_to_string(desk.folder.path().join("data/devices.toml")).expect("the file");
+    assert!(file.contains("[device.Guitar.foot]") && file.contains("controller = 66"), "{file}");
+}

@@ -11,7 +11,6 @@ use crate::chart::{Chart, Feel};
 use crate::harmony::Overrides;
 use crate::judge::ChordSource;
 use crate::live::calibration::{BPM, CLICKS, Measured, Model, Struck, measure};
-use crate::live::input_rank::{InputKind, ranked};
 use crate::live::keep::KeeperEnd;
 use crate::live::moment::Place;
 use crate::live::{self, NotesChoice, SessionPlan, SoundChoice, Stopped, ViewEnd};
@@ -26,6 +25,7 @@ use crate::time::{NanoSpan, Nanos, TICKS_PER_QUARTER, Ticks};
 
 use super::exit_status::{Ending, Failure};
 use super::load;
+use super::one_input::one_input;
 use super::output::Output;
 use super::sound_args::SoundArgs;
 use super::values::Milliseconds;
@@ -149,22 +149,7 @@ fn device(args: &CalibrateArgs) -> Result<String, Failure> {
             "--no-audio: the clicks must be heard. --midi-file F measures from a file that was played to clicks",
         ));
     }
-    let there = ranked(live::notes_in_names(args.sound.audio_host.as_deref()), None);
-    let wanted = args.midi_from.as_deref().map(str::to_lowercase);
-    let taken = |name: &String| match &wanted {
-        Some(wanted) => name.to_lowercase().contains(wanted),
-        None => InputKind::of(name, None) != InputKind::Through,
-    };
-    let meant: Vec<String> = there.iter().filter(|name| taken(name)).cloned().collect();
-    match meant.as_slice() {
-        [one] => Ok(one.clone()),
-        [] if there.is_empty() => Err(Failure::device("there is no MIDI input to measure")),
-        [] => Err(Failure::device(format!("no MIDI input of that name; there are: {}", there.join(", ")))),
-        several => Err(Failure::bad_input(format!(
-            "one instrument is measured at a time: name it with --midi-from; there are: {}",
-            several.join(", ")
-        ))),
-    }
+    one_input(args.midi_from.as_deref(), args.sound.audio_host.as_deref())
 }
 
 /// When the clicks of each round sound, from the first: rounds of [`CLICKS`] and a bar between.
@@ -248,6 +233,7 @@ fn plan(model: Model, sound: SoundChoice, notes: NotesChoice) -> Result<SessionP
         click: ClickOn::EveryPulse,
         sound,
         notes,
+        foot: None,
         line: Vec::new(),
     })
 }

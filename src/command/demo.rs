@@ -85,6 +85,7 @@ fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure
         click: ClickOn::CountInOnly,
         sound,
         notes: NotesChoice::File { from: FileStart::BarOne, messages: replayed.messages },
+        foot: None,
         line: demo::heard(),
     };
     let heading = Heading {

@@ -35,6 +35,7 @@ use super::sound_args::SoundArgs;
 use super::startup::Startup;
 use super::values::{BarRange, ChartSource as ChartPlace, Choruses, Tempo};
 use keeping::{Keeping, take_bytes, tell};
+use learnt::Learnt;
 use replayed::Replayed;
 use view::{View, show};
 
@@ -91,7 +92,8 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let tempo = args.tempo.map_or(chart.header().tempo.get(), Tempo::bpm);
     let choruses = choruses(args, &chart, replayed.as_ref());
     let notes = notes(args, replayed)?;
-    let settings = &learnt::settings(startup, &notes, args.sound.audio_host.as_deref(), out);
+    let Learnt { settings, foot } = Learnt::of(startup, &notes, args.sound.audio_host.as_deref(), out);
+    let settings = &settings;
     let plan = SessionPlan {
         form: chords.form.clone(),
         reading: chords.reading.clone(),
@@ -104,6 +106,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         click: ClickOn::CountInOnly,
         sound: args.sound.choice()?,
         notes,
+        foot,
         line: Vec::new(),
     };
     let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));

@@ -1,8 +1,11 @@
 //! `soundcheck`: looks at notes in, sound out, the terminal, the store, settings and the clock, and says what to do.
 
 pub mod checks;
+pub mod heard;
+pub mod listen;
 
 use std::io::IsTerminal;
+use std::path::PathBuf;
 
 use clap::Args;
 
@@ -31,6 +34,15 @@ pub struct SoundcheckArgs {
     /// Open the sound device and sound no click
     #[arg(long)]
     pub silent: bool,
+    /// Show notes as they come: string, pitch, velocity, bend, and what would be left out
+    #[arg(long, conflicts_with = "learn_foot")]
+    pub listen: bool,
+    /// Learn which foot switch stops a take: press it once
+    #[arg(long)]
+    pub learn_foot: bool,
+    /// With --listen or --learn-foot: hear this MIDI file
+    #[arg(long, value_name = "F")]
+    pub midi_file: Option<PathBuf>,
     /// Where sound goes
     #[command(flatten)]
     pub sound: SoundArgs,
@@ -38,6 +50,14 @@ pub struct SoundcheckArgs {
 
 /// Carries the command out.
 pub fn run(args: &SoundcheckArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    match (args.listen, args.learn_foot, &args.midi_file) {
+        (true, ..) => return listen::listen(args, &startup.resolved.settings, out),
+        (_, true, _) => return listen::learn_foot(args, out),
+        (false, false, Some(_)) => {
+            return Err(Failure::bad_input("--midi-file goes with --listen or --learn-foot"));
+        }
+        (false, false, None) => {}
+    }
     let names = args.sound.names();
     let inputs = look::inputs(names.host.as_deref());
     let notes_in = checks::notes_in(inputs, args.midi_from.as_deref(), None);

@@ -62,6 +62,10 @@ pub trait NotesIn: Send {
     fn input_news(&mut self) -> Option<InputNews> {
         None
     }
+    /// Whether no more notes can come, ever.
+    fn is_over(&self) -> bool {
+        false
+    }
     /// Whether it hears by the server that the sound goes to, and falls silent with it.
     fn goes_with_sound(&self) -> bool {
         false
@@ -106,7 +110,20 @@ pub fn open(
         }
     };
     let wanted = if let NotesChoice::PortsNamed(name) = notes { Some(name.clone()) } else { None };
-    let notes: Box<dyn NotesIn> = match notes {
+    let notes = open_notes(sound_choice, notes, count_in, midi, clock, &mut said);
+    Devices { sound, notes, said, open_again: open_again(sound_choice.clone(), wanted, clock, buffer) }
+}
+
+/// Opens where the player's notes come from; `said` takes what is not as asked.
+fn open_notes(
+    sound: &SoundChoice,
+    notes: &NotesChoice,
+    count_in: NanoSpan,
+    wires: (MessagesEnd, DriverEnd),
+    clock: HostClock,
+    said: &mut Vec<String>,
+) -> Box<dyn NotesIn> {
+    match notes {
         NotesChoice::Nobody => Box::new(NobodyPlays),
         NotesChoice::File { from, messages } => {
             let shift = match from {
@@ -115,10 +132,22 @@ pub fn open(
             };
             Box::new(MidiFromFile::new(messages, shift))
         }
-        NotesChoice::Ports => open_ports(sound_choice, None, midi, clock, &mut said),
-        NotesChoice::PortsNamed(name) => open_ports(sound_choice, Some(name), midi, clock, &mut said),
-    };
-    Devices { sound, notes, said, open_again: open_again(sound_choice.clone(), wanted, clock, buffer) }
+        NotesChoice::Ports => open_ports(sound, None, wires, clock, said),
+        NotesChoice::PortsNamed(name) => open_ports(sound, Some(name), wires, clock, said),
+    }
+}
+
+/// Opens where notes come from outside of a take, and says what is not as asked.
+pub fn open_notes_alone(
+    sound: &SoundChoice,
+    notes: &NotesChoice,
+    clock: HostClock,
+) -> (Box<dyn NotesIn>, Vec<String>) {
+    #[cfg(all(unix, feature = "live"))]
+    let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
+    let mut said = Vec::new();
+    let notes = open_notes(sound, notes, NanoSpan::ZERO, midi_wires(), clock, &mut said);
+    (notes, said)
 }
 
 /// How what is lost is opened again: as it was opened first, with wires of its own.

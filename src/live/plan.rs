@@ -1,5 +1,6 @@
 //! What a session is asked to do, and what comes back of it.
 
+use super::foot::FootSwitch;
 use super::wires::{ShortMessage, StampedMessage};
 use crate::band::{BandNote, ClickOn, CountIn, Part, Seed};
 use crate::chart::Feel;
@@ -33,6 +34,8 @@ pub struct SessionPlan {
     pub sound: SoundChoice,
     /// Where the player's notes come from.
     pub notes: NotesChoice,
+    /// The foot switch that stops the take, where one was learnt.
+    pub foot: Option<FootSwitch>,
     /// A line that sounds over the band, its places counted from bar 1; empty as a rule.
     pub line: Vec<BandNote>,
 }

@@ -85,9 +85,24 @@ pub struct DeviceFact {
     /// How far the notes that it was measured by lay apart: their median absolute deviation, in milliseconds.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub spread_ms: Option<f64>,
+    /// The foot switch that is connected to it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub foot: Option<FootFact>,
     /// What a newer program wrote.
     #[serde(flatten)]
     more: BTreeMap<String, toml::Value>,
+}
+
+/// What a foot switch sends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct FootFact {
+    /// Its channel, 1 to 16.
+    pub channel: u8,
+    /// Its controller, 0 to 119.
+    pub controller: u8,
+    /// Whether each press turns it over, so that it cannot be held.
+    #[serde(default)]
+    pub latching: bool,
 }
 
 impl DeviceFacts {
@@ -169,10 +184,13 @@ mod tests {
         let (_folder, facts) = with_text("moon = 3\n[device.\"Old \\\"one\\\"\"]\nhue = \"red\"\n");
         let mut facts = facts.expect("a good file");
         facts.learn("Guitar: MIDI 1", |fact| fact.offset_ms = Some(31.5)).expect("written");
+        let foot = FootFact { channel: 1, controller: 64, latching: true };
+        facts.learn("Guitar: MIDI 1", |fact| fact.foot = Some(foot)).expect("written");
         facts.learn("Old \"one\"", |fact| fact.offset_periods = Some(2.0)).expect("written");
         let again = DeviceFacts::read(facts.path().to_owned()).expect("our own file");
         assert_eq!(again, facts);
         assert_eq!(again.of("Guitar: MIDI 1").and_then(|fact| fact.offset_ms), Some(31.5));
+        assert_eq!(again.of("Guitar: MIDI 1").and_then(|fact| fact.foot), Some(foot));
         assert_eq!(again.names().collect::<Vec<_>>(), ["Guitar: MIDI 1", "Old \"one\""]);
         let text = fs::read_to_string(again.path()).expect("text");
         assert!(text.contains("moon = 3") && text.contains("hue = \"red\""), "{text}");

@@ -3,34 +3,46 @@
 use crate::command::output::Output;
 use crate::command::startup::Startup;
 use crate::live::input_rank::{InputKind, ranked};
-use crate::live::{self, NotesChoice};
-use crate::store::device_facts::{DeviceFact, DeviceFacts};
+use crate::live::{self, FootAction, FootSwitch, NotesChoice};
+use crate::store::device_facts::{DeviceFact, DeviceFacts, FootFact};
 use crate::store::settings::{Origin, Settings};
 use crate::store::takes::FOLDER_VARIABLE;
 
-/// The settings of a take: those given, and where nobody gave an offset, the one learnt for the instrument that is heard.
-pub(super) fn settings(
-    startup: &Startup,
-    notes: &NotesChoice,
-    host: Option<&str>,
-    out: &mut Output,
-) -> Settings {
-    let settings = startup.resolved.settings.clone();
-    let is_given = |key| startup.resolved.origin(key).is_some_and(|origin| *origin != Origin::Default);
-    if is_given("offset-ms") || is_given("offset-periods") {
-        return settings;
-    }
-    let heard = heard(notes, || live::notes_in_names(host));
-    if heard.is_empty() {
-        return settings;
-    }
-    match DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE)) {
-        Ok(facts) => with_offset(settings, &heard, &facts, out),
-        Err(error) => {
-            out.remark(&format!("What was learnt about instruments is left out: {error}"));
-            settings
+/// What holds for a take by what was learnt.
+pub(super) struct Learnt {
+    /// The settings: those given, and where nobody gave an offset, the one learnt for the instrument that is heard.
+    pub settings: Settings,
+    /// The foot switch of an instrument that is heard.
+    pub foot: Option<FootSwitch>,
+}
+
+impl Learnt {
+    /// What was learnt about the instruments that a take hears.
+    pub fn of(startup: &Startup, notes: &NotesChoice, host: Option<&str>, out: &mut Output) -> Self {
+        let settings = startup.resolved.settings.clone();
+        let heard = heard(notes, || live::notes_in_names(host));
+        let facts = match DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE)) {
+            Ok(facts) if !heard.is_empty() => facts,
+            Ok(_) => return Self { settings, foot: None },
+            Err(error) => {
+                out.remark(&format!("What was learnt about instruments is left out: {error}"));
+                return Self { settings, foot: None };
+            }
+        };
+        let foot = heard.iter().find_map(|name| foot_switch(facts.of(name)?.foot?));
+        let is_given = |key| startup.resolved.origin(key).is_some_and(|origin| *origin != Origin::Default);
+        if is_given("offset-ms") || is_given("offset-periods") {
+            return Self { settings, foot };
         }
+        Self { settings: with_offset(settings, &heard, &facts, out), foot }
     }
+}
+
+/// The switch of a fact; `None` where the file names none that there can be.
+fn foot_switch(fact: FootFact) -> Option<FootSwitch> {
+    let channel = fact.channel.checked_sub(1).filter(|&channel| channel < 16)?;
+    let action = if fact.latching { FootAction::Latching } else { FootAction::Momentary };
+    Some(FootSwitch { channel, controller: fact.controller, action })
 }
 
 /// The inputs that are heard, the likeliest first.
@@ -107,6 +119,15 @@ mod tests {
         let (ms, periods, said) = offsets(&["Guitar", "Keys"]);
         assert_eq!((ms, periods), (5.0, 2.0));
         assert!(said.contains("Keys was measured at 12.5 ms: --midi-from"), "{said}");
+    }
+
+    #[test]
+    fn a_foot_switch_is_counted_from_channel_1_and_one_that_cannot_be_is_none() {
+        let fact = FootFact { channel: 3, controller: 64, latching: false };
+        let switch = FootSwitch { channel: 2, controller: 64, action: FootAction::Momentary };
+        assert_eq!(foot_switch(fact), Some(switch));
+        assert_eq!(foot_switch(FootFact { channel: 0, ..fact }), None);
+        assert_eq!(foot_switch(FootFact { channel: 17, ..fact }), None);
     }
 
     #[test]

@@ -71,7 +71,7 @@ impl<'a> Run<'a> {
         }
         Self {
             sound: Sound::new(devices.sound, devices.open_again, now),
-            ear: Ear::new(devices.notes, keeper),
+            ear: Ear::new(devices.notes, plan.foot, keeper),
             told: Nanos::ZERO,
             said: Arc::new(devices.said),
             tempo: plan.tempo(),
@@ -202,7 +202,8 @@ impl<'a> Run<'a> {
         if self.stop.is_asked() {
             self.stopped = Some(Stopped::Interrupted(self.take_time(now)));
         }
-        while let Ok(cue) = self.wires.cues.try_recv() {
+        let by_foot = self.ear.foot_cue(self.take_time(now));
+        for cue in by_foot.into_iter().chain(self.wires.cues.try_iter().collect::<Vec<_>>()) {
             match cue {
                 Cue::Stop => self.stop_soon(now),
                 Cue::StopNow => self.stop_now(now),

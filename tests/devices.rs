@@ -208,3 +208,27 @@ fn a_foot_switch_is_learnt_by_a_press() {
     let file = std::fs::read_to_string(desk.folder.path().join("data/devices.toml")).expect("the file");
     assert!(file.contains("[device.Guitar.foot]") && file.contains("controller = 66"), "{file}");
 }
+
+#[test]
+fn strings_are_learnt_by_plucking_them() {
+    let desk = Desk::new();
+    let pluck = |at: i64, channel: u8, key: u8| {
+        [(at, [0x90 | channel, key, 90]), (at + 300, [0x80 | channel, key, 0])]
+    };
+    let keys = [40, 45, 50, 55, 59, 64];
+    let plucked = |channels: [u8; 6]| {
+        let each = (0..6).flat_map(|i| pluck(i as i64 * 500, channels[i], keys[i]));
+        messages(&each.collect::<Vec<_>>())
+    };
+    desk.write("mono.mid", &plucked([5, 4, 3, 2, 1, 0]));
+    desk.write("poly.mid", &plucked([0; 6]));
+    let learn = |file: &str| {
+        desk.run(&["soundcheck", "--learn-strings", "--midi-from", "Guitar", "--midi-file", file])
+    };
+    let poly = learn("poly.mid");
+    assert_eq!(poly.status.code(), Some(5));
+    assert!(String::from_utf8_lossy(&poly.stderr).contains("one channel a string (mono mode"), "{poly:?}");
+    assert_eq!(learn("mono.mid").status.code(), Some(0));
+    let file = std::fs::read_to_string(desk.folder.path().join("data/devices.toml")).expect("the file");
+    assert!(file.contains("first_channel = 1") && file.contains("order = \"high-first\""), "{file}");
+}

@@ -2,6 +2,7 @@
 
 pub mod checks;
 pub mod heard;
+pub mod learn_strings;
 pub mod listen;
 
 use std::io::IsTerminal;
@@ -26,6 +27,7 @@ use super::startup::Startup;
 use checks::{Asked, TerminalFacts};
 
 /// What `soundcheck` takes.
+#[expect(clippy::struct_excessive_bools, reason = "each is a flag of its own")]
 #[derive(Clone, Debug, PartialEq, Eq, Args)]
 pub struct SoundcheckArgs {
     /// Hear the MIDI input with this name, or a part of it; it must be there
@@ -40,7 +42,10 @@ pub struct SoundcheckArgs {
     /// Learn which foot switch stops a take: press it once
     #[arg(long)]
     pub learn_foot: bool,
-    /// With --listen or --learn-foot: hear this MIDI file
+    /// Learn which channel is which string: pluck the open strings, the lowest first
+    #[arg(long, conflicts_with_all = ["listen", "learn_foot"])]
+    pub learn_strings: bool,
+    /// With --listen or what learns: hear this MIDI file
     #[arg(long, value_name = "F")]
     pub midi_file: Option<PathBuf>,
     /// Where sound goes
@@ -50,13 +55,16 @@ pub struct SoundcheckArgs {
 
 /// Carries the command out.
 pub fn run(args: &SoundcheckArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
-    match (args.listen, args.learn_foot, &args.midi_file) {
-        (true, ..) => return listen::listen(args, &startup.resolved.settings, out),
-        (_, true, _) => return listen::learn_foot(args, out),
-        (false, false, Some(_)) => {
-            return Err(Failure::bad_input("--midi-file goes with --listen or --learn-foot"));
+    let settings = &startup.resolved.settings;
+    match () {
+        () if args.listen => return listen::listen(args, settings, out),
+        () if args.learn_foot => return listen::learn_foot(args, out),
+        () if args.learn_strings => return learn_strings::learn_strings(args, settings, out),
+        () if args.midi_file.is_some() => {
+            let goes_with = "--midi-file goes with --listen, --learn-foot or --learn-strings";
+            return Err(Failure::bad_input(goes_with));
         }
-        (false, false, None) => {}
+        () => {}
     }
     let names = args.sound.names();
     let inputs = look::inputs(names.host.as_deref());

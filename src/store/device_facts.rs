@@ -88,9 +88,21 @@ pub struct DeviceFact {
     /// The foot switch that is connected to it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub foot: Option<FootFact>,
+    /// Which channel is which string, where each has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub strings: Option<StringsFact>,
     /// What a newer program wrote.
     #[serde(flatten)]
     more: BTreeMap<String, toml::Value>,
+}
+
+/// Which channel is which string, in the words of the settings.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StringsFact {
+    /// As the setting `first-string-channel`, 1 to 16.
+    pub first_channel: u8,
+    /// As the setting `string-order`: `high-first` or `low-first`.
+    pub order: String,
 }
 
 /// What a foot switch sends.

@@ -5,6 +5,7 @@ use crate::command::startup::Startup;
 use crate::live::input_rank::{InputKind, ranked};
 use crate::live::{self, FootAction, FootSwitch, NotesChoice};
 use crate::store::device_facts::{DeviceFact, DeviceFacts, FootFact};
+use crate::store::settings::choice::Choice;
 use crate::store::settings::{Origin, Settings};
 use crate::store::takes::FOLDER_VARIABLE;
 
@@ -30,11 +31,32 @@ impl Learnt {
             }
         };
         let foot = heard.iter().find_map(|name| foot_switch(facts.of(name)?.foot?));
-        let is_given = |key| startup.resolved.origin(key).is_some_and(|origin| *origin != Origin::Default);
-        if is_given("offset-ms") || is_given("offset-periods") {
-            return Self { settings, foot };
+        let is_given =
+            |key: &&str| startup.resolved.origin(key).is_some_and(|origin| *origin != Origin::Default);
+        let mut settings = settings;
+        if !["offset-ms", "offset-periods"].iter().any(is_given) {
+            settings = with_offset(settings, &heard, &facts, out);
         }
-        Self { settings: with_offset(settings, &heard, &facts, out), foot }
+        if !["first-string-channel", "string-order"].iter().any(is_given) {
+            settings = with_strings(settings, &heard, &facts);
+        }
+        Self { settings, foot }
+    }
+}
+
+/// The settings with the strings of the only instrument that is heard. Of several none holds for all: there the channels
+/// are found out from what is played.
+fn with_strings(settings: Settings, heard: &[String], facts: &DeviceFacts) -> Settings {
+    let [only] = heard else { return settings };
+    let Some(strings) = facts.of(only).and_then(|fact| fact.strings.as_ref()) else { return settings };
+    let mut learnt = settings.clone();
+    let order = learnt.string_order.choose(&strings.order);
+    // The file may have been changed by hand: what no setting would take is left out.
+    match order {
+        Some(()) if (1..=16).contains(&strings.first_channel) => {
+            Settings { first_string_channel: Some(strings.first_channel), ..learnt }
+        }
+        _ => settings,
     }
 }
 
@@ -128,6 +150,27 @@ mod tests {
         assert_eq!(foot_switch(fact), Some(switch));
         assert_eq!(foot_switch(FootFact { channel: 0, ..fact }), None);
         assert_eq!(foot_switch(FootFact { channel: 17, ..fact }), None);
+    }
+
+    #[test]
+    fn the_strings_of_the_only_instrument_hold() {
+        use crate::store::device_facts::StringsFact;
+        use crate::take::clean::ChannelOrder;
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut facts = DeviceFacts::of_user(Some(folder.path().into())).expect("nothing known yet");
+        for (name, first_channel) in [("Guitar", 11), ("Odd", 17)] {
+            let strings = StringsFact { first_channel, order: "low-first".to_owned() };
+            facts.learn(name, |fact| fact.strings = Some(strings)).expect("written");
+        }
+        let found = |heard: &[&str]| {
+            let heard: Vec<String> = heard.iter().map(|&name| name.to_owned()).collect();
+            let settings = with_strings(Settings::default(), &heard, &facts);
+            (settings.first_string_channel, settings.string_order)
+        };
+        assert_eq!(found(&["Guitar"]), (Some(11), ChannelOrder::LowFirst));
+        for other in [["Guitar", "Keys"].as_slice(), &["Keys"], &["Odd"]] {
+            assert_eq!(found(other), (None, ChannelOrder::Detect), "{other:?}");
+        }
     }
 
     #[test]

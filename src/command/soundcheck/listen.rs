@@ -83,6 +83,24 @@ fn begin(args: &SoundcheckArgs, out: &mut Output) -> Result<Listening, Failure> 
     Ok(listening)
 }
 
+/// Opens the ear on one device, or on the file that stands for it.
+pub(super) fn begin_with(
+    device: &str,
+    args: &SoundcheckArgs,
+    out: &mut Output,
+) -> Result<Listening, Failure> {
+    begin(&SoundcheckArgs { midi_from: Some(device.to_owned()), ..args.clone() }, out)
+}
+
+/// The device that something is learnt about.
+pub(super) fn device_of(args: &SoundcheckArgs) -> Result<String, Failure> {
+    match (&args.midi_file, &args.midi_from) {
+        (Some(_), Some(name)) => Ok(name.clone()),
+        (Some(_), None) => Err(Failure::bad_input("--midi-file: --midi-from NAME says whose file it is")),
+        (None, wanted) => one_input(wanted.as_deref(), args.sound.audio_host.as_deref()),
+    }
+}
+
 fn messages_of(path: &Path) -> Result<Vec<(Nanos, ShortMessage)>, Failure> {
     let failed = |why: String| Failure::bad_input(format!("{}: {why}", path.display()));
     let midi = MidiFile::parse(&load::midi_bytes(path)?).map_err(|error| failed(error.to_string()))?;
@@ -122,15 +140,8 @@ fn line(cells: &[String; 8], form: OutputForm) -> String {
 /// Learns which controller the player's foot works, and remembers it for the device.
 pub fn learn_foot(args: &SoundcheckArgs, out: &mut Output) -> Result<Ending, Failure> {
     let mut facts = DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE))?;
-    let device = match (&args.midi_file, &args.midi_from) {
-        (Some(_), Some(name)) => name.clone(),
-        (Some(_), None) => {
-            return Err(Failure::bad_input("--midi-file: --midi-from NAME says whose switch is learnt"));
-        }
-        (None, wanted) => one_input(wanted.as_deref(), args.sound.audio_host.as_deref())?,
-    };
-    let only = SoundcheckArgs { midi_from: Some(device.clone()), ..args.clone() };
-    let mut listening = begin(&only, out)?;
+    let device = device_of(args)?;
+    let mut listening = begin_with(&device, args, out)?;
     out.remark("Press the foot switch once, and let it go.");
     let mut press = Press::default();
     let foot = loop {

@@ -6,11 +6,13 @@
 
 pub mod backing_args;
 pub mod band_args;
+pub mod calibrate;
 pub mod completions;
 pub mod demo;
 pub mod exit_status;
 pub mod load;
 pub mod man;
+pub mod one_input;
 pub mod output;
 pub mod play;
 pub mod read;
@@ -18,6 +20,7 @@ pub mod render;
 pub mod review;
 pub mod settings;
 pub mod sound_args;
+pub mod soundcheck;
 pub mod startup;
 pub mod takes;
 pub mod values;
@@ -94,6 +97,10 @@ pub enum Command {
     Takes(takes::TakesArgs),
     /// Judge an invented line over a chart that ships: no device, no set-up
     Demo(demo::DemoArgs),
+    /// Look at instruments, sound, terminal, files and clock, and say what to do where something is amiss
+    Soundcheck(soundcheck::SoundcheckArgs),
+    /// Measure how late an instrument's notes arrive, by playing along with clicks, and remember it
+    Calibrate(calibrate::CalibrateArgs),
     /// Show every setting with its value and where that comes from, or set one
     Settings(settings::SettingsArgs),
     /// Print completions for a shell
@@ -120,6 +127,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
     let file_use = match &command {
         Command::Settings(settings) if settings.changes_the_file() => FileUse::Change,
+        Command::Soundcheck(_) => FileUse::Change,
         _ => FileUse::Follow,
     };
     let mut flags = global.settings();
@@ -140,6 +148,8 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Render(args) => render::run(&args, &startup, out),
         Command::Takes(args) => takes::run(&args, &startup, out),
         Command::Demo(args) => demo::run(&args, &startup, out),
+        Command::Soundcheck(args) => soundcheck::run(&args, &startup, out),
+        Command::Calibrate(args) => calibrate::run(&args, out),
         Command::Settings(args) => settings::run(&args, &startup, out),
         Command::Completions(args) => completions::run(&args, out),
         Command::Man => man::run(out),

@@ -16,9 +16,15 @@
 mod arrivals;
 #[cfg(feature = "live")]
 pub mod audio;
+pub mod buffer;
+pub mod calibration;
 pub mod callback;
 pub mod clock;
 pub mod devices;
+pub mod input_rank;
+pub mod look;
+pub mod foot;
+pub mod listening;
 pub mod midi_from_file;
 #[cfg(feature = "live")]
 mod input_watch;
@@ -39,8 +45,11 @@ pub mod stderr_guard;
 pub mod stop_signal;
 pub mod wires;
 
-pub use devices::notes_in_names;
+pub use devices::{notes_in_names, sound_is_there};
+pub use foot::{FootAction, FootSwitch};
 pub use moment::{Moment, Place};
-pub use plan::{FileStart, LiveError, NotesChoice, Played, SessionPlan, SoundChoice, Stopped, ViewBroke};
+pub use plan::{
+    FileStart, LiveError, NotesChoice, Played, SessionPlan, SoundChoice, SoundNames, Stopped, ViewBroke,
+};
 pub use session::{headless, play};
 pub use wires::{Cue, ShortMessage, StampedMessage, ViewEnd};

@@ -14,6 +14,8 @@ pub mod review_text;
 pub mod review_notes;
 pub mod review_page;
 pub mod takes;
+pub mod soundcheck;
+pub mod calibration;
 pub mod verdict;
 pub mod settings;
 pub mod schema;

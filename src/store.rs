@@ -3,7 +3,9 @@
 //! It knows no music beyond the words a setting may have, and no statistics. This room touches files; it runs on the
 //! thread that asks.
 
+pub mod device_facts;
 pub mod in_words;
+pub mod probe;
 pub mod replace;
 pub mod settings;
 pub mod raw_log;

@@ -275,5 +275,17 @@ fn bad_input_is_refused_with_its_place_and_what_to_do() {
     check(&["play", "bus-shelter", "--bars", "9-4"], 2, &["--bars", "4-9"]);
     check(&["play", "bus-shelter", "--bars", "9-44"], 2, &["bars 9-44", "bars 1 to 16"]);
     check(&["play", "bus-shelter", "--midi-from", "no such input"], 3, &["\"no such input\"", "--midi-file"]);
+    #[cfg(feature = "live")]
+    check(
+        &["play", "bus-shelter", "--audio-host", "gramophone"],
+        3,
+        &["\"gramophone\"; there are:", "--no-audio"],
+    );
+    #[cfg(feature = "live")]
+    check(
+        &["play", "bus-shelter", "--audio-device", "no such box"],
+        3,
+        &["\"no such box\" on", "--no-audio"],
+    );
     assert!(!desk.is_there("data"), "nothing is written");
 }

@@ -53,7 +53,7 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         return Ok(Ending::Fine);
     }
     if !args.headless && on_a_terminal() && out.form() != OutputForm::Json {
-        play(&bytes, args.sound.choice(), out)?;
+        play(&bytes, args.sound.choice()?, out)?;
     }
     let choices = startup.resolved.settings.choices();
     let question =
@@ -88,6 +88,7 @@ fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure
         accompaniment: Accompaniment::default(),
         sound,
         notes: NotesChoice::File { from: FileStart::BarOne, messages: replayed.messages },
+        foot: None,
         line: demo::heard(),
         turns: Turns::default(),
     };

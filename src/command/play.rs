@@ -1,6 +1,7 @@
 //! `play`: counts in, plays the backing, hears the line, keeps the take and reports.
 
 pub mod keeping;
+mod learnt;
 pub mod replayed;
 pub mod view;
 
@@ -12,7 +13,7 @@ use jiff::ZonedDateTime;
 
 use crate::chart::turns::FEWEST_WITH_HEAD;
 use crate::chart::{Chart, Head, Trade};
-use crate::judge::{Question, judge};
+use crate::judge::{ChordSource, Question, judge};
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, SoundChoice, Stopped, ViewBroke};
 use crate::report::OutputForm;
@@ -35,6 +36,7 @@ use super::sound_args::SoundArgs;
 use super::startup::Startup;
 use super::values::Choruses;
 use keeping::{Keeping, take_bytes, tell};
+use learnt::Learnt;
 use replayed::Replayed;
 use view::{View, show};
 
@@ -69,27 +71,8 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let settings = &startup.resolved.settings;
     let chart = args.backing.chart(settings.bare, out)?;
     let chords = args.backing.chords(&chart)?;
-    let replayed = args.midi_file.as_deref().map(|path| Replayed::load(path, &chords)).transpose()?;
-    let tempo = args.backing.bpm(&chart);
-    let choruses = choruses(args, &chart, replayed.as_ref());
-    let turns = args.band.turns(choruses)?;
-    let feel = args.backing.feel(&chart);
-    let accompaniment = args.band.accompaniment(&chords.form, choruses, feel, turns)?;
-    let plan = SessionPlan {
-        form: chords.form.clone(),
-        reading: chords.reading.clone(),
-        bpm: tempo,
-        choruses,
-        feel,
-        swing_percent: (settings.swing * 100.0).round() as u8,
-        seed: args.backing.seed.unwrap_or_default(),
-        mutes: args.backing.mute.clone(),
-        accompaniment,
-        sound: args.sound.choice(),
-        notes: notes(args, replayed)?,
-        line: Vec::new(),
-        turns,
-    };
+    let Planned { plan, settings } = planned(args, &chart, &chords, startup, out)?;
+    let settings = &settings;
     let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
     let caution = caution(&plan, takes.as_ref().ok());
     let takes = takes.and_then(|takes| {
@@ -106,11 +89,11 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let heading = Heading {
         title: chart.title().to_owned(),
         key: chords.id.key.clone().unwrap_or_default(),
-        feel_and_tempo: format!("{} {}", plan.feel, tempo.round()),
-        choruses,
+        feel_and_tempo: format!("{} {}", plan.feel, plan.bpm.round()),
+        choruses: plan.choruses,
         take: keeping.as_ref().map(|keeping| keeping.number),
         caution,
-        turns,
+        turns: plan.turns,
     };
     if let Some(caution) = caution {
         out.remark(caution);
@@ -125,7 +108,46 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         out.remark(&no_longer_shown(broke));
     }
     let imprint = head(args, &chart, &plan, settings).imprint;
-    finish(&played, imprint, keeping, view, startup, out)
+    finish(&played, imprint, keeping, view, settings, out)
+}
+
+/// What is to be played, and the settings of the take: what was learnt about the instrument is among them.
+struct Planned {
+    plan: SessionPlan,
+    settings: Settings,
+}
+
+fn planned(
+    args: &PlayArgs,
+    chart: &Chart,
+    chords: &ChordSource,
+    startup: &Startup,
+    out: &mut Output,
+) -> Result<Planned, Failure> {
+    let replayed = args.midi_file.as_deref().map(|path| Replayed::load(path, chords)).transpose()?;
+    let choruses = choruses(args, chart, replayed.as_ref());
+    let turns = args.band.turns(choruses)?;
+    let feel = args.backing.feel(chart);
+    let accompaniment = args.band.accompaniment(&chords.form, choruses, feel, turns)?;
+    let notes = notes(args, replayed)?;
+    let Learnt { settings, foot } = Learnt::of(startup, &notes, args.sound.audio_host.as_deref(), out);
+    let plan = SessionPlan {
+        form: chords.form.clone(),
+        reading: chords.reading.clone(),
+        bpm: args.backing.bpm(chart),
+        choruses,
+        feel,
+        swing_percent: (settings.swing * 100.0).round() as u8,
+        seed: args.backing.seed.unwrap_or_default(),
+        mutes: args.backing.mute.clone(),
+        accompaniment,
+        sound: args.sound.choice()?,
+        notes,
+        foot,
+        line: Vec::new(),
+        turns,
+    };
+    Ok(Planned { plan, settings })
 }
 
 /// The caution about hearing, before the first sound of a day.
@@ -189,10 +211,10 @@ fn finish(
     imprint: Imprint,
     keeping: Option<Keeping>,
     view: View,
-    startup: &Startup,
+    settings: &Settings,
     out: &mut Output,
 ) -> Result<Ending, Failure> {
-    let bytes = take_bytes(played, imprint, startup.resolved.settings.bare);
+    let bytes = take_bytes(played, imprint, settings.bare);
     let number = match keeping.map(|keeping| keeping.finish(bytes.as_deref(), out)) {
         Some(Ok(Some(KeptTake { number, path }))) => {
             out.remark(&format!("take {number}: {}", path.display()));
@@ -208,7 +230,7 @@ fn finish(
         out.remark("Stopped in the count-in: nothing to keep.");
         return Ok(ending_of(played).unwrap_or(Ending::Interrupted));
     };
-    let choices = startup.resolved.settings.choices();
+    let choices = settings.choices();
     let question =
         Question { choices: &choices, chart: None, track: None, detail: Detail::Notes, bands: None };
     let answer = judge(&bytes, None, question).map_err(|error| Failure::bad_input(error.to_string()))?;
@@ -296,5 +318,6 @@ mod tests {
     fn notes_come_from_one_place_and_sound_goes_to_one() {
         check_refusal(&["--midi-file", "a.mid", "--midi-from", "piano"], "cannot be used with");
         check_refusal(&["--no-audio", "--audio-host", "jack"], "cannot be used with");
+        check_refusal(&["--no-audio", "--audio-device", "usb"], "cannot be used with");
     }
 }

@@ -3,39 +3,56 @@
 //! It opens the device, converts the band's one channel of floats to what the device wants, and tells lost devices from
 //! hiccups. The callback's work is in [`super::callback`].
 
-use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::{Arc, OnceLock};
+mod find;
+mod reports;
 
-use cpal::traits::{DeviceTrait, HostTrait, StreamTrait};
+use std::sync::Arc;
+
+use cpal::traits::{DeviceTrait, StreamTrait};
 use cpal::{
-    BufferSize, ErrorKind, FromSample, SampleFormat, SizedSample, StreamConfig, StreamInstant,
-    SupportedBufferSize,
+    BufferSize, FromSample, SampleFormat, SizedSample, StreamConfig, StreamInstant, SupportedBufferSize,
 };
 
+use super::buffer::{Buffer, Stutter};
 use super::callback::Callback;
 use super::clock::HostClock;
 use super::devices::{SoundOut, SoundState};
+use super::plan::SoundNames;
 use super::wires::{AudioEnd, FromAudio, ToAudio, ToAudioEnd};
-use crate::time::{FrameRate, FrameSpan, Nanos};
+use crate::time::{FrameRate, FrameSpan, NanoSpan, Nanos};
+
+pub use find::{Found, find, host_names};
+use reports::{Pace, Reports};
 
 /// Frames that are rendered at a time, whatever the device asks for.
 const SCRATCH: usize = 512;
 /// The name of the JACK host.
 pub const JACK: &str = "jack";
-/// Frames asked of the device for each callback, where it can: a power of two, as some sound servers crackle at others.
-const BUFFER: u32 = 512;
 
 /// Says why no sound device could be opened.
 #[derive(Debug, thiserror::Error)]
 pub enum AudioError {
     /// No host of that name is built in, or it does not answer.
-    #[error("no sound host \"{name}\" here: {error}")]
+    #[error("no sound host is called \"{wanted}\"; there are: {there}")]
     Host {
         /// What was asked for.
-        name: String,
-        /// What the library says.
-        error: cpal::Error,
+        wanted: String,
+        /// Those that answer.
+        there: String,
     },
+    /// The host has no output of that name.
+    #[error("no sound device is called \"{wanted}\" on {host}; {there}")]
+    NotCalled {
+        /// What was asked for.
+        wanted: String,
+        /// The host.
+        host: String,
+        /// Those that there are, in words.
+        there: String,
+    },
+    /// The device takes sound as fast as it is given.
+    #[error("the null device keeps no time and cannot be played along with")]
+    Null,
     /// The host has no output.
     #[error("no output device")]
     NoDevice,
@@ -55,6 +72,16 @@ pub enum AudioError {
     Unsupported(String),
 }
 
+impl AudioError {
+    /// The error, and which hosts there are where it does not say what is there.
+    pub fn with_what_is_there(&self) -> String {
+        match self {
+            Self::Host { .. } | Self::NotCalled { .. } => self.to_string(),
+            _ => format!("{self}; sound hosts of this build: {}", host_names().join(", ")),
+        }
+    }
+}
+
 fn refused(operation: &'static str) -> impl FnOnce(cpal::Error) -> AudioError {
     move |error| AudioError::Refused { operation, error }
 }
@@ -65,113 +92,105 @@ pub struct CpalSound {
     wires: ToAudioEnd,
     rate: FrameRate,
     clock: HostClock,
-    trouble: Arc<Trouble>,
+    reports: Arc<Reports>,
+    /// How fast sound is taken; a JACK server may run as fast as it can, and is believed.
+    pace: Option<Pace>,
+    /// Where the size of the buffer can be chosen: whether it has to be larger.
+    stutter: Option<(Stutter, Arc<Buffer>, u32)>,
 }
 
 impl CpalSound {
-    /// Opens the default output of `host` (the system's own without a name) and starts it.
+    /// Opens the output of these names and starts it, with as many frames a buffer as `buffer` says where it can.
     pub fn open(
-        host: Option<&str>,
+        names: &SoundNames,
         (session, audio): (ToAudioEnd, AudioEnd),
         clock: HostClock,
+        buffer: Arc<Buffer>,
     ) -> Result<Self, AudioError> {
-        let none = if host == Some(JACK) { AudioError::NoServer } else { AudioError::NoDevice };
-        let device = find_host(host)?.default_output_device().ok_or(none)?;
-        let supported = device.default_output_config().map_err(refused("read the device's format"))?;
+        let found = find(names)?;
+        let supported = found.format()?;
         let format = supported.sample_format();
-        let size = buffer_size(supported.buffer_size());
+        let size = buffer_size(supported.buffer_size(), buffer.frames());
+        let most =
+            if let SupportedBufferSize::Range { max, .. } = supported.buffer_size() { *max } else { 0 };
         let mut config: StreamConfig = supported.into();
         // In a JACK server its own period rules.
-        if host != Some(JACK) {
+        if !found.is_jack() {
             config.buffer_size = size;
         }
         let unsupported = || AudioError::Unsupported(format!("{} frames a second", config.sample_rate));
         let rate = FrameRate::new(config.sample_rate).ok_or_else(unsupported)?;
-        let trouble = Arc::new(Trouble::default());
-        let callback = Callback::new(audio, rate);
-        let stream = build(&device, config, format, callback, Arc::clone(&trouble))?;
+        let reports = Arc::new(Reports::default());
+        let ends = Ends { callback: Callback::new(audio, rate), rate, reports: Arc::clone(&reports) };
+        let stream = build(&found, config, format, ends)?;
         stream.play().map_err(refused("start the device"))?;
-        Ok(Self { stream, wires: session, rate, clock, trouble })
+        let pace = (!found.is_jack()).then(Pace::default);
+        let stutter = (!found.is_jack()).then(|| (Stutter::default(), buffer, most));
+        Ok(Self { stream, wires: session, rate, clock, reports, pace, stutter })
+    }
+
+    /// How long sound takes from the callback on; `None` where the device does not tell, or cannot be believed.
+    pub fn latency(&self) -> Option<NanoSpan> {
+        self.reports.latency()
     }
 }
 
-fn find_host(name: Option<&str>) -> Result<cpal::Host, AudioError> {
-    let Some(name) = name else {
-        return Ok(cpal::default_host());
-    };
-    let host = name.parse::<cpal::HostId>().and_then(cpal::host_from_id);
-    host.map_err(|error| AudioError::Host { name: name.to_owned(), error })
-}
-
 /// The size nearest to ours that the device can do.
-fn buffer_size(supported: &SupportedBufferSize) -> BufferSize {
+fn buffer_size(supported: &SupportedBufferSize, frames: u32) -> BufferSize {
     match supported {
-        SupportedBufferSize::Range { min, max } => BufferSize::Fixed(BUFFER.min(*max).max(*min)),
+        SupportedBufferSize::Range { min, max } => BufferSize::Fixed(frames.min(*max).max(*min)),
         SupportedBufferSize::Unknown => BufferSize::Default,
     }
 }
 
-/// What the error callback leaves for the session. It may be called hundreds of thousands of times a second, so it
-/// keeps the first loss only.
-#[derive(Debug, Default)]
-struct Trouble {
-    lost: OnceLock<ErrorKind>,
-    underruns: AtomicU64,
-}
-
-impl Trouble {
-    fn note(&self, kind: ErrorKind) {
-        match kind {
-            ErrorKind::Xrun => {
-                self.underruns.fetch_add(1, Ordering::Relaxed);
-            }
-            // The stream plays on, elsewhere or with less priority.
-            ErrorKind::RealtimeDenied | ErrorKind::DeviceChanged => {}
-            lost => {
-                // Only the first counts: a second is refused.
-                let _ = self.lost.set(lost);
-            }
-        }
-    }
+/// What the library's two callbacks are given.
+struct Ends {
+    callback: Callback,
+    rate: FrameRate,
+    reports: Arc<Reports>,
 }
 
 fn build(
-    device: &cpal::Device,
+    found: &Found,
     config: StreamConfig,
     format: SampleFormat,
-    callback: Callback,
-    trouble: Arc<Trouble>,
+    ends: Ends,
 ) -> Result<cpal::Stream, AudioError> {
     match format {
-        SampleFormat::I8 => build_as::<i8>(device, config, callback, trouble),
-        SampleFormat::I16 => build_as::<i16>(device, config, callback, trouble),
-        SampleFormat::I24 => build_as::<cpal::I24>(device, config, callback, trouble),
-        SampleFormat::I32 => build_as::<i32>(device, config, callback, trouble),
-        SampleFormat::I64 => build_as::<i64>(device, config, callback, trouble),
-        SampleFormat::U8 => build_as::<u8>(device, config, callback, trouble),
-        SampleFormat::U16 => build_as::<u16>(device, config, callback, trouble),
-        SampleFormat::U32 => build_as::<u32>(device, config, callback, trouble),
-        SampleFormat::F32 => build_as::<f32>(device, config, callback, trouble),
-        SampleFormat::F64 => build_as::<f64>(device, config, callback, trouble),
+        SampleFormat::I8 => build_as::<i8>(found, config, ends),
+        SampleFormat::I16 => build_as::<i16>(found, config, ends),
+        SampleFormat::I24 => build_as::<cpal::I24>(found, config, ends),
+        SampleFormat::I32 => build_as::<i32>(found, config, ends),
+        SampleFormat::I64 => build_as::<i64>(found, config, ends),
+        SampleFormat::U8 => build_as::<u8>(found, config, ends),
+        SampleFormat::U16 => build_as::<u16>(found, config, ends),
+        SampleFormat::U32 => build_as::<u32>(found, config, ends),
+        SampleFormat::F32 => build_as::<f32>(found, config, ends),
+        SampleFormat::F64 => build_as::<f64>(found, config, ends),
         other => Err(AudioError::Unsupported(other.to_string())),
     }
 }
 
 fn build_as<T: SizedSample + FromSample<f32>>(
-    device: &cpal::Device,
+    found: &Found,
     config: StreamConfig,
-    mut callback: Callback,
-    trouble: Arc<Trouble>,
+    Ends { mut callback, rate, reports }: Ends,
 ) -> Result<cpal::Stream, AudioError> {
     let channels = usize::from(config.channels).max(1);
     let mut scratch = [0.0; SCRATCH];
+    let errors = Arc::clone(&reports);
+    // A JACK server may run faster than time; its two instants then say little, but they name the cycle.
+    let is_jack = found.is_jack();
     let fill = move |out: &mut [T], info: &cpal::OutputCallbackInfo| {
         let frames = FrameSpan((out.len() / channels) as i64);
-        callback.tell(frames, on_stream(info.timestamp().playback));
+        let (called, told) = (on_stream(info.timestamp().callback), on_stream(info.timestamp().playback));
+        let heard_at = reports.heard_at(called, told, rate.nanos(frames));
+        callback.tell(frames, if is_jack { told } else { heard_at });
         fill_device(&mut callback, &mut scratch, out, channels);
     };
-    device
-        .build_output_stream(config, fill, move |error| trouble.note(error.kind()), None)
+    found
+        .device
+        .build_output_stream(config, fill, move |error| errors.note(error.kind()), None)
         .map_err(refused("open the device"))
 }
 
@@ -204,19 +223,42 @@ impl SoundOut for CpalSound {
         self.wires.orders.push(order).map_err(|rtrb::PushError::Full(order)| order)
     }
 
-    fn news(&mut self, _: Nanos) -> Option<FromAudio> {
+    fn news(&mut self, now: Nanos) -> Option<FromAudio> {
+        if self.outruns(now) {
+            return None;
+        }
         let news = self.wires.news.pop().ok()?;
+        if let Some(pace) = &mut self.pace {
+            pace.took(news.frames, now);
+        }
         // Hosts start their instants at zeros of their own and may drift: pair the two clocks again for each news.
         let distance = self.clock.now() - on_stream(self.stream.now());
         Some(FromAudio { heard_at: news.heard_at + distance, ..news })
     }
 
     fn state(&mut self) -> SoundState {
-        self.trouble.lost.get().map_or(SoundState::Runs, |kind| SoundState::Lost(kind.to_string()))
+        let now = self.clock.now();
+        if let Some(kind) = self.reports.lost() {
+            return SoundState::Lost(kind.to_string());
+        }
+        if self.outruns(now) {
+            return SoundState::Outruns;
+        }
+        let Some((stutter, buffer, most)) = &mut self.stutter else { return SoundState::Runs };
+        if !stutter.is_heard(now, self.reports.underruns()) {
+            return SoundState::Runs;
+        }
+        buffer.grow(*most).map_or(SoundState::Runs, SoundState::Stutters)
     }
 
     fn underruns(&self) -> Option<u64> {
-        Some(self.trouble.underruns.load(Ordering::Relaxed))
+        Some(self.reports.underruns())
+    }
+}
+
+impl CpalSound {
+    fn outruns(&self, now: Nanos) -> bool {
+        self.pace.is_some_and(|pace| pace.outruns(now, self.rate))
     }
 }
 
@@ -248,15 +290,5 @@ mod tests {
         assert!(floats.iter().zip(shorts).all(|(f, s)| (as_short(*f) - i32::from(s)).abs() <= 1));
         let unsigned = filled::<u8>(3, 700);
         assert!(unsigned.iter().any(|sample| *sample != 128), "silence is 128, and this is none");
-    }
-
-    #[test]
-    fn the_first_loss_is_kept_and_hiccups_are_none() {
-        let trouble = Trouble::default();
-        trouble.note(ErrorKind::Xrun);
-        assert_eq!((trouble.lost.get(), trouble.underruns.load(Ordering::Relaxed)), (None, 1));
-        trouble.note(ErrorKind::DeviceNotAvailable);
-        trouble.note(ErrorKind::BackendError);
-        assert_eq!(trouble.lost.get(), Some(&ErrorKind::DeviceNotAvailable));
     }
 }

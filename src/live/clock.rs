@@ -45,6 +45,33 @@ impl Pace for HostClock {
     }
 }
 
+/// How finely the monotonic clock tells time, and how late it wakes those who rest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Fineness {
+    /// The smallest step seen between two readings that differ.
+    pub step: NanoSpan,
+    /// The longest that a rest of a millisecond took.
+    pub longest_rest: NanoSpan,
+}
+
+impl Fineness {
+    /// Measures it, in a few hundredths of a second.
+    pub fn measure() -> Self {
+        let clock = HostClock::start();
+        let steps = (0..2_000).filter_map(|_| {
+            let before = clock.now();
+            (0..1_000_000).map(|_| clock.now() - before).find(|&step| step > NanoSpan::ZERO)
+        });
+        let step = steps.min().unwrap_or(NanoSpan::millis(1_000));
+        let rests = (0..20).map(|_| {
+            let before = clock.now();
+            std::thread::sleep(Duration::from_millis(1));
+            clock.now() - before
+        });
+        Self { step, longest_rest: rests.max().unwrap_or(NanoSpan::ZERO) }
+    }
+}
+
 /// How much of a surprise moves the line at once; the rest is taken for jitter.
 const FOLLOW: f64 = 0.05;
 /// How much of a surprise changes the pace of the line.

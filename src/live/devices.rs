@@ -5,9 +5,10 @@
 
 use std::sync::Arc;
 
+use super::buffer::Buffer;
 use super::clock::{HostClock, TakeClock};
 use super::midi_from_file::MidiFromFile;
-use super::plan::{FileStart, NotesChoice, SoundChoice};
+use super::plan::{FileStart, NotesChoice, SoundChoice, SoundNames};
 use super::reopen::{Lost, Open, OpenAgain, Opening, Pair, Reopening};
 use super::silent::{NobodyPlays, SilentSound};
 use super::wires::{
@@ -36,6 +37,10 @@ pub enum SoundState {
     Runs,
     /// It is gone, and why.
     Lost(String),
+    /// It ran dry again and again, and is better opened anew with this many frames a buffer.
+    Stutters(u32),
+    /// It takes sound much faster than anybody could hear it: no true device, and not worth opening again.
+    Outruns,
 }
 
 /// Says that an input came or went, by its name.
@@ -56,6 +61,10 @@ pub trait NotesIn: Send {
     /// The oldest news of inputs that came or went, where somebody watches them.
     fn input_news(&mut self) -> Option<InputNews> {
         None
+    }
+    /// Whether no more notes can come, ever.
+    fn is_over(&self) -> bool {
+        false
     }
     /// Whether it hears by the server that the sound goes to, and falls silent with it.
     fn goes_with_sound(&self) -> bool {
@@ -92,7 +101,8 @@ pub fn open(
     // Sound libraries tell of every device that is not there; what matters of it is said by us.
     #[cfg(all(unix, feature = "live"))]
     let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
-    let sound: Box<dyn SoundOut> = match open_sound(sound_choice, audio, clock) {
+    let buffer = Arc::new(Buffer::default());
+    let sound: Box<dyn SoundOut> = match open_sound(sound_choice, audio, clock, &buffer) {
         Ok(sound) => sound,
         Err(why) => {
             said.push(format!("{NO_SOUND} ({why})"));
@@ -100,7 +110,20 @@ pub fn open(
         }
     };
     let wanted = if let NotesChoice::PortsNamed(name) = notes { Some(name.clone()) } else { None };
-    let notes: Box<dyn NotesIn> = match notes {
+    let notes = open_notes(sound_choice, notes, count_in, midi, clock, &mut said);
+    Devices { sound, notes, said, open_again: open_again(sound_choice.clone(), wanted, clock, buffer) }
+}
+
+/// Opens where the player's notes come from; `said` takes what is not as asked.
+fn open_notes(
+    sound: &SoundChoice,
+    notes: &NotesChoice,
+    count_in: NanoSpan,
+    wires: (MessagesEnd, DriverEnd),
+    clock: HostClock,
+    said: &mut Vec<String>,
+) -> Box<dyn NotesIn> {
+    match notes {
         NotesChoice::Nobody => Box::new(NobodyPlays),
         NotesChoice::File { from, messages } => {
             let shift = match from {
@@ -109,19 +132,36 @@ pub fn open(
             };
             Box::new(MidiFromFile::new(messages, shift))
         }
-        NotesChoice::Ports => open_ports(sound_choice, None, midi, clock, &mut said),
-        NotesChoice::PortsNamed(name) => open_ports(sound_choice, Some(name), midi, clock, &mut said),
-    };
-    Devices { sound, notes, said, open_again: open_again(sound_choice.clone(), wanted, clock) }
+        NotesChoice::Ports => open_ports(sound, None, wires, clock, said),
+        NotesChoice::PortsNamed(name) => open_ports(sound, Some(name), wires, clock, said),
+    }
+}
+
+/// Opens where notes come from outside of a take, and says what is not as asked.
+pub fn open_notes_alone(
+    sound: &SoundChoice,
+    notes: &NotesChoice,
+    clock: HostClock,
+) -> (Box<dyn NotesIn>, Vec<String>) {
+    #[cfg(all(unix, feature = "live"))]
+    let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
+    let mut said = Vec::new();
+    let notes = open_notes(sound, notes, NanoSpan::ZERO, midi_wires(), clock, &mut said);
+    (notes, said)
 }
 
 /// How what is lost is opened again: as it was opened first, with wires of its own.
-fn open_again(sound: SoundChoice, wanted: Option<String>, clock: HostClock) -> OpenAgain {
+fn open_again(
+    sound: SoundChoice,
+    wanted: Option<String>,
+    clock: HostClock,
+    buffer: Arc<Buffer>,
+) -> OpenAgain {
     let open: Open = Arc::new(move |lost| {
         #[cfg(all(unix, feature = "live"))]
         let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
         // Why it is not there yet is no news: that it is gone was said.
-        let opened = open_sound(&sound, audio_wires(), clock).ok()?;
+        let opened = open_sound(&sound, audio_wires(), clock, &buffer).ok()?;
         let notes = (lost == Lost::SoundAndNotes)
             .then(|| open_ports(&sound, wanted.as_deref(), midi_wires(), clock, &mut Vec::new()));
         Some(Pair { sound: opened, notes })
@@ -134,13 +174,10 @@ fn open_sound(
     choice: &SoundChoice,
     wires: (ToAudioEnd, AudioEnd),
     clock: HostClock,
+    buffer: &Arc<Buffer>,
 ) -> Result<Box<dyn SoundOut>, String> {
-    let host = match choice {
-        SoundChoice::Silent => return Ok(Box::new(SilentSound::new(clock.now()))),
-        SoundChoice::Default => None,
-        SoundChoice::Host(name) => Some(name.as_str()),
-    };
-    match super::audio::CpalSound::open(host, wires, clock) {
+    let SoundChoice::Device(names) = choice else { return Ok(Box::new(SilentSound::new(clock.now()))) };
+    match super::audio::CpalSound::open(names, wires, clock, Arc::clone(buffer)) {
         Ok(sound) => Ok(Box::new(sound)),
         Err(error) => Err(error.to_string()),
     }
@@ -151,11 +188,33 @@ fn open_sound(
     choice: &SoundChoice,
     _: (ToAudioEnd, AudioEnd),
     clock: HostClock,
+    _: &Arc<Buffer>,
 ) -> Result<Box<dyn SoundOut>, String> {
     match choice {
         SoundChoice::Silent => Ok(Box::new(SilentSound::new(clock.now()))),
-        SoundChoice::Default | SoundChoice::Host(_) => Err("this build has no sound".to_owned()),
+        SoundChoice::Device(_) => Err(NO_SOUND_BUILT.to_owned()),
     }
+}
+
+/// Says of a build without devices that it has no sound.
+#[cfg(not(feature = "live"))]
+const NO_SOUND_BUILT: &str = "this build has no sound";
+
+/// Whether the sound device asked for by these names is there and tells its format; else what is there instead.
+#[cfg(feature = "live")]
+pub fn sound_is_there(names: &SoundNames) -> Result<(), String> {
+    #[cfg(unix)]
+    let _hushed = super::stderr_guard::StderrGuard::lead_to(None);
+    super::audio::find(names)
+        .and_then(|found| found.format())
+        .map(drop)
+        .map_err(|error| error.with_what_is_there())
+}
+
+/// Whether the sound device asked for by these names is there: this build has none.
+#[cfg(not(feature = "live"))]
+pub fn sound_is_there(_: &SoundNames) -> Result<(), String> {
+    Err(NO_SOUND_BUILT.to_owned())
 }
 
 /// The names of the MIDI inputs there are. JACK's own input is one that any program may be connected to.
@@ -187,7 +246,9 @@ fn open_ports(
 ) -> Box<dyn NotesIn> {
     let opened = match sound {
         #[cfg(feature = "jack")]
-        SoundChoice::Host(host) if host == super::audio::JACK => open_jack_port(name, wires, clock),
+        SoundChoice::Device(SoundNames { host: Some(host), .. }) if host == super::audio::JACK => {
+            open_jack_port(name, wires, clock)
+        }
         _ => open_system_ports(name, wires, clock),
     };
     let (notes, to_say) =

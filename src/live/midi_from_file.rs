@@ -33,4 +33,8 @@ impl NotesIn for MidiFromFile {
     fn dropped(&self) -> u64 {
         0
     }
+
+    fn is_over(&self) -> bool {
+        self.waiting.as_slice().is_empty()
+    }
 }

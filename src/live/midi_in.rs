@@ -126,9 +126,14 @@ impl Inputs for SystemInputs {
 
 /// The names of the inputs there are; none where the system has no MIDI.
 pub fn names() -> Vec<String> {
-    let Ok(listing) = MidiInput::new(CLIENT) else { return Vec::new() };
+    listed().unwrap_or_default()
+}
+
+/// The names of the inputs there are, or why nobody can tell.
+pub fn listed() -> Result<Vec<String>, MidiError> {
+    let listing = MidiInput::new(CLIENT)?;
     let names = listing.ports().into_iter().filter_map(|port| listing.port_name(&port).ok());
-    names.map(|name| plain_name(&name).to_owned()).collect()
+    Ok(told_apart(names.map(|name| plain_name(&name).to_owned()).collect()))
 }
 
 /// Whether to connect to a port. Through ports carry what other programs send, so they are taken by name only.

@@ -1,5 +1,6 @@
 //! What a session is asked to do, and what comes back of it.
 
+use super::foot::FootSwitch;
 use super::wires::{ShortMessage, StampedMessage};
 use crate::band::{Accompaniment, BandNote, CountIn, Part, Seed};
 use crate::chart::Feel;
@@ -33,6 +34,8 @@ pub struct SessionPlan {
     pub sound: SoundChoice,
     /// Where the player's notes come from.
     pub notes: NotesChoice,
+    /// The foot switch that stops the take, where one was learnt.
+    pub foot: Option<FootSwitch>,
     /// A line that sounds over the band, its places counted from bar 1; empty as a rule.
     pub line: Vec<BandNote>,
     /// Whose bars are whose: in the drums' own, they are alone.
@@ -40,15 +43,35 @@ pub struct SessionPlan {
 }
 
 /// Where sound goes.
-#[derive(Clone, Debug, PartialEq, Eq, Default)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum SoundChoice {
-    /// To the system's own device; without one the session goes on silently and says so.
-    #[default]
-    Default,
-    /// To the default device of this host: `alsa`, `jack`, `pulseaudio`, `pipewire`.
-    Host(String),
+    /// To a device; without one the session goes on silently and says so.
+    Device(SoundNames),
     /// Nowhere: a monotonic clock stands in.
     Silent,
+}
+
+/// To the system's own device.
+impl Default for SoundChoice {
+    fn default() -> Self {
+        Self::Device(SoundNames::default())
+    }
+}
+
+/// By which names a sound device is asked for.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct SoundNames {
+    /// The host: `alsa`, `jack`, `pulseaudio`, `pipewire`; the system's own without one.
+    pub host: Option<String>,
+    /// The device's name or a part of it, whatever its case; the host's default device without one.
+    pub device: Option<String>,
+}
+
+impl SoundNames {
+    /// Whether anything is named.
+    pub const fn any(&self) -> bool {
+        self.host.is_some() || self.device.is_some()
+    }
 }
 
 /// Where the player's notes come from.

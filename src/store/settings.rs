@@ -62,6 +62,8 @@ pub struct Settings {
     pub ghost_filter: bool,
     /// How much later than it was played a note arrives, in milliseconds; subtracted from every onset.
     pub offset_ms: f64,
+    /// How many periods of its own pitch a note arrives later still: 2 or so for pitch trackers, none for keyboards.
+    pub offset_periods: f64,
     /// How much of the swing that the tempo asks for the backing plays: 0 is straight.
     pub swing: f64,
     /// When to use colour.
@@ -90,6 +92,7 @@ impl Default for Settings {
             bend_range: None,
             ghost_filter: true,
             offset_ms: 0.0,
+            offset_periods: 0.0,
             swing: 0.7,
             color: ColorUse::Auto,
             background: Background::Dark,

@@ -118,15 +118,24 @@ impl KeptTake {
     }
 }
 
+/// The folder of takes and other data: `folder` (the value of [`FOLDER_VARIABLE`]) if it is given, else `barwise` within
+/// the folder the system keeps data in (XDG Base Directory Specification).
+pub fn data_folder(folder: Option<OsString>) -> Result<PathBuf, NotKept> {
+    match folder.filter(|folder| !folder.is_empty()) {
+        Some(folder) => Ok(PathBuf::from(folder)),
+        None => Ok(etcetera::choose_base_strategy().map_err(|_| NotKept::NoHome)?.data_dir().join("barwise")),
+    }
+}
+
 impl TakeFolder {
-    /// The folder of this user's takes: in `folder` (the value of [`FOLDER_VARIABLE`]) if it is given, else in `barwise`
-    /// within the folder the system keeps data in (XDG Base Directory Specification).
+    /// The folder of this user's takes, in the [`data_folder`].
     pub fn of_user(folder: Option<OsString>) -> Result<Self, NotKept> {
-        let data = match folder.filter(|folder| !folder.is_empty()) {
-            Some(folder) => PathBuf::from(folder),
-            None => etcetera::choose_base_strategy().map_err(|_| NotKept::NoHome)?.data_dir().join("barwise"),
-        };
-        Ok(Self { path: data.join(FOLDER) })
+        Ok(Self { path: data_folder(folder)?.join(FOLDER) })
+    }
+
+    /// Where it is, or would be.
+    pub fn path(&self) -> &Path {
+        &self.path
     }
 
     /// Every take, by its number. A folder that is not there yet has none; one that cannot be read is an error.

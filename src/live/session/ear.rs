@@ -4,9 +4,10 @@ use std::collections::BTreeSet;
 
 use crate::live::clock::TakeClock;
 use crate::live::devices::{InputNews, NotesIn};
+use crate::live::foot::{Foot, FootSwitch};
 use crate::live::keep::{KeeperEnd, ToKeeper};
 use crate::live::plan::Gap;
-use crate::live::wires::{ShortMessage, StampedMessage};
+use crate::live::wires::{Cue, ShortMessage, StampedMessage};
 use crate::time::Nanos;
 
 /// What happened to an input, told once.
@@ -24,6 +25,7 @@ pub(super) enum InputChange {
 pub(super) struct Ear {
     input: Box<dyn NotesIn>,
     keeper: KeeperEnd,
+    foot: Foot,
     messages: Vec<StampedMessage>,
     gaps: Vec<Gap>,
     /// The inputs that are connected, and those that were.
@@ -41,10 +43,11 @@ pub(super) struct Ear {
 }
 
 impl Ear {
-    pub fn new(input: Box<dyn NotesIn>, keeper: KeeperEnd) -> Self {
+    pub fn new(input: Box<dyn NotesIn>, foot: Option<FootSwitch>, keeper: KeeperEnd) -> Self {
         Self {
             input,
             keeper,
+            foot: Foot::new(foot),
             messages: Vec::new(),
             gaps: Vec::new(),
             present: Vec::new(),
@@ -62,6 +65,7 @@ impl Ear {
     pub fn listen(&mut self, clock: &TakeClock, now: Nanos, bar_one: Nanos) -> u32 {
         let mut struck = 0;
         while let Some(message) = self.input.next(clock, now) {
+            self.foot.hear(&message);
             if message.at >= Nanos::ZERO {
                 struck += u32::from(message.message.starts_note() && message.at >= bar_one);
                 self.keep(message);
@@ -82,6 +86,11 @@ impl Ear {
         }
         self.keeper.give(ToKeeper::Message(message));
         self.messages.push(message);
+    }
+
+    /// What the player's foot asks for by `at`.
+    pub fn foot_cue(&mut self, at: Nanos) -> Option<Cue> {
+        self.foot.cue(at)
     }
 
     /// Tells the keeper how far the take has gone on.

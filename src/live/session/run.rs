@@ -71,7 +71,7 @@ impl<'a> Run<'a> {
         }
         Self {
             sound: Sound::new(devices.sound, devices.open_again, now),
-            ear: Ear::new(devices.notes, keeper),
+            ear: Ear::new(devices.notes, plan.foot, keeper),
             told: Nanos::ZERO,
             said: Arc::new(devices.said),
             tempo: plan.tempo(),
@@ -158,7 +158,7 @@ impl<'a> Run<'a> {
     /// Lets silence stand in for a sound device that is gone, and the device come back.
     fn watch_sound(&mut self, now: Nanos) {
         if let Some(gone) = self.sound.watch(now, self.clock.as_mut()) {
-            self.say(format!("The sound device is gone ({}): playing on with the visible beat.", gone.why));
+            self.say(gone.said.clone());
             let until = self.take_time(gone.heard_until).max(Nanos::ZERO);
             let notes = self.ear.goes_with_sound().then(|| {
                 let (notes, lost) = self.ear.replace(Box::new(NobodyPlays), until);
@@ -206,7 +206,8 @@ impl<'a> Run<'a> {
         if self.stop.is_asked() {
             self.stopped = Some(Stopped::Interrupted(self.take_time(now)));
         }
-        while let Ok(cue) = self.wires.cues.try_recv() {
+        let by_foot = self.ear.foot_cue(self.take_time(now));
+        for cue in by_foot.into_iter().chain(self.wires.cues.try_iter().collect::<Vec<_>>()) {
             match cue {
                 Cue::Stop => self.stop_soon(now),
                 Cue::StopNow => self.stop_now(now),

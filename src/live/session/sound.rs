@@ -38,11 +38,21 @@ enum WayBack {
 
 /// A device that is gone.
 pub(super) struct Gone {
-    /// Why.
-    pub why: String,
+    /// What has to be said of it.
+    pub said: String,
+    again: Again,
     /// When it was last heard of, on the host's clock.
     pub heard_until: Nanos,
     device: Box<dyn SoundOut>,
+}
+
+/// Whether what is gone is looked for again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Again {
+    /// It is.
+    LookFor,
+    /// It would be no better.
+    Leave,
 }
 
 impl Sound {
@@ -74,11 +84,13 @@ impl Sound {
 
     /// Puts silence in the place of a device that is gone; the take's clock runs on as it ran before its last words.
     pub fn watch(&mut self, now: Nanos, clock: Option<&mut TakeClock>) -> Option<Gone> {
-        let why = match self.out.state() {
-            SoundState::Lost(why) => why,
-            SoundState::Runs if now - self.last_news > WATCHDOG => "it fell silent".to_owned(),
-            SoundState::Runs => return None,
+        let state = match self.out.state() {
+            SoundState::Runs if now - self.last_news > WATCHDOG => {
+                SoundState::Lost("it fell silent".to_owned())
+            }
+            state => state,
         };
+        let (said, again) = what_follows(&state)?;
         self.underruns_before = self.underruns();
         let frame = clock.map_or(0.0, |clock| {
             clock.forget_last_news();
@@ -87,11 +99,14 @@ impl Sound {
         let silence = SilentSound::going_on(self.rate(), Frames(frame.ceil() as i64), now);
         let device = std::mem::replace(&mut self.out, Box::new(silence));
         let heard_until = std::mem::replace(&mut self.last_news, now);
-        Some(Gone { why, heard_until, device })
+        Some(Gone { said, again, heard_until, device })
     }
 
     /// Begins to open again what is gone, with the input that goes with it. Says why it cannot, if so.
     pub fn recover(&mut self, gone: Gone, notes: Option<Box<dyn NotesIn>>) -> std::io::Result<()> {
+        if gone.again == Again::Leave {
+            return Ok(());
+        }
         let dead = Pair { sound: gone.device, notes };
         self.way_back = WayBack::Opening((self.open_again)(dead)?);
         Ok(())
@@ -107,8 +122,15 @@ impl Sound {
         if !settling.is_over(now) {
             return None;
         }
+        let runs = settling.pair.sound.state();
+        if runs == SoundState::Outruns {
+            self.way_back = WayBack::None;
+            return None;
+        }
         match std::mem::replace(&mut self.way_back, WayBack::None) {
-            WayBack::Settling(Settling { pair, line: Some(line), rendered, .. }) => {
+            WayBack::Settling(Settling { pair, line: Some(line), rendered, .. })
+                if runs == SoundState::Runs =>
+            {
                 let own = Frames(line.frame_at(now) as i64);
                 let frame = Frames(clock.line.frame_at(line.heard_at(own)).round() as i64);
                 let device = Shifted::new(pair.sound, own, frame, self.rate());
@@ -118,12 +140,32 @@ impl Sound {
                 Some(Back { notes: pair.notes, rendered })
             }
             WayBack::Settling(Settling { pair, .. }) => {
-                // It opened and never said a word: as good as gone. Without a thread to open it there is no way back.
+                // It opened and never said a word, or died: as good as gone. Without a thread to open it there is no way back.
                 let again = (self.open_again)(pair);
                 self.way_back = again.map_or(WayBack::None, WayBack::Opening);
                 None
             }
             WayBack::Opening(_) | WayBack::None => None,
+        }
+    }
+}
+
+/// What is said of a device that is not to be played on, and whether it is looked for again; `None` of one that runs.
+fn what_follows(state: &SoundState) -> Option<(String, Again)> {
+    match state {
+        SoundState::Runs => None,
+        SoundState::Lost(why) => {
+            let said = format!("The sound device is gone ({why}): playing on with the visible beat.");
+            Some((said, Again::LookFor))
+        }
+        SoundState::Stutters(frames) => Some((
+            format!("The sound stutters: opening it again with {frames} frames a buffer."),
+            Again::LookFor,
+        )),
+        SoundState::Outruns => {
+            let said = "The sound device takes sound much faster than it could be heard, so it is none: \
+                        playing on with the visible beat.";
+            Some((said.to_owned(), Again::Leave))
         }
     }
 }

@@ -13,6 +13,7 @@ use crate::chart::{Feel, Turns};
 use crate::live::callback::Callback;
 use crate::live::clock::{Pace, TakeClock};
 use crate::live::devices::{Devices, InputNews, NotesIn, SoundOut, SoundState};
+use crate::live::foot::{FootAction, FootSwitch};
 use crate::live::midi_from_file::MidiFromFile;
 use crate::live::plan::{Gap, NotesChoice, SoundChoice, Stopped};
 use crate::live::reopen::{OpenAgain, Opening, Pair};
@@ -61,6 +62,7 @@ fn plan(chords: &str, choruses: u16) -> SessionPlan {
         accompaniment: Accompaniment::default(),
         sound: SoundChoice::Silent,
         notes: NotesChoice::Nobody,
+        foot: None,
         line: Vec::new(),
         turns: Turns::default(),
     }
@@ -351,6 +353,66 @@ fn dying_at_six(notes: Box<dyn NotesIn>, open_again: OpenAgain, heard: Samples) 
     let keeper = KeeperEnd::nobody();
     let run = Run::new(&plan, arrangement(&plan), devices, wires.session, keeper, (&stop, clock.now));
     run.until_over(&mut clock)
+}
+
+/// A device that takes 700 seconds of sound in each, as one without a pace does.
+struct Racing(Frames);
+
+impl SoundOut for Racing {
+    fn rate(&self) -> FrameRate {
+        RATE
+    }
+    fn send(&mut self, _: ToAudio) -> Result<(), ToAudio> {
+        Ok(())
+    }
+    fn news(&mut self, now: Nanos) -> Option<FromAudio> {
+        let (frame, frames) = (self.0, FrameSpan(48_000));
+        let due = frame.0 < RATE.frames(now - Nanos::ZERO).0 * 700;
+        due.then(|| {
+            self.0 = frame + frames;
+            FromAudio { frame, frames, heard_at: now, told_at: now, late: 0, lost: 0 }
+        })
+    }
+    fn state(&mut self) -> SoundState {
+        if self.0 > Frames(190_000) { SoundState::Outruns } else { SoundState::Runs }
+    }
+    fn underruns(&self) -> Option<u64> {
+        None
+    }
+}
+
+#[test]
+fn a_device_without_a_pace_is_left_and_the_take_keeps_its_own() {
+    let plan = plan("Dm7 | G7", 1);
+    let wires = wires();
+    let mut clock = Counting::new();
+    let open_again: OpenAgain = Box::new(|_| panic!("it is not opened again"));
+    let sound = Box::new(Racing(Frames::ZERO));
+    let devices = Devices { sound, notes: Box::new(NobodyPlays), said: Vec::new(), open_again };
+    let stop = StopSignal::never();
+    let keeper = KeeperEnd::nobody();
+    let run = Run::new(&plan, arrangement(&plan), devices, wires.session, keeper, (&stop, clock.now));
+    let played = run.until_over(&mut clock);
+    assert_eq!(played.stopped, Stopped::AtTheEnd);
+    assert_eq!(played.said.len(), 1, "{:?}", played.said);
+    assert!(played.said[0].contains("much faster than it could be heard"), "{:?}", played.said);
+    // Half a second of lead, two bars of count-in, two of the tune, a tonic of a bar: a second each.
+    assert!((5.0..8.0).contains(&seconds(clock.now)), "{:?}", clock.now);
+}
+
+#[test]
+fn the_foot_ends_the_take_with_the_chorus_and_held_at_once() {
+    let switch = FootSwitch { channel: 0, controller: 64, action: FootAction::Momentary };
+    let plan = SessionPlan { foot: Some(switch), ..plan("Dm7 | G7", 3) };
+    let pedal =
+        |at: i64, value| (Nanos(at * 1_000_000), ShortMessage::new(&[0xb0, 64, value]).expect("a message"));
+    let stopped = |sent: &[(Nanos, ShortMessage)]| {
+        run(&plan, Box::new(MidiFromFile::new(sent, NanoSpan::ZERO)), |_, _| ()).stopped
+    };
+    // Two bars of count-in and two bars a chorus, a second each.
+    assert_eq!(stopped(&[pedal(2_500, 127), pedal(2_700, 0)]), Stopped::AfterChorus(1));
+    let Stopped::Now(at) = stopped(&[pedal(2_500, 127)]) else { panic!("held it stops at once") };
+    assert!((3.49..3.52).contains(&seconds(at)), "{at:?}");
 }
 
 #[test]

@@ -40,7 +40,7 @@ impl Settings {
             ghost_filter: if self.ghost_filter { GhostFilter::On } else { GhostFilter::Off },
             latency: Latency {
                 constant: NanoSpan((self.offset_ms * 1e6).round() as i64),
-                ..CleanSettings::default().latency
+                periods: self.offset_periods,
             },
         }
     }

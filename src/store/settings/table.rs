@@ -45,7 +45,7 @@ fn did_you_mean(nearest: Option<&str>) -> String {
 const LONGEST_SHOWN: usize = 200;
 
 /// Every setting, in the order they are listed.
-pub static TABLE: [Setting; 22] = [
+pub static TABLE: [Setting; 23] = [
     Setting {
         key: "counting",
         changes_figures: true,
@@ -153,6 +153,12 @@ pub static TABLE: [Setting; 22] = [
         changes_figures: true,
         help: "how much later than played a note arrives, in milliseconds; subtracted from every onset",
         kind: Kind::Number { low: -500.0, high: 500.0, field: |s| &mut s.offset_ms },
+    },
+    Setting {
+        key: "offset-periods",
+        changes_figures: true,
+        help: "periods of its own pitch that a note arrives later still; about 2 where a pitch tracker listens to strings, 0 for keyboards",
+        kind: Kind::Number { low: 0.0, high: 8.0, field: |s| &mut s.offset_periods },
     },
     Setting {
         key: "swing",

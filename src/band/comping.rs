@@ -1,7 +1,7 @@
 //! Comping: shell chords of two guide tones, led by the smallest motion.
 //!
 //! Shells only, so that the band states none of the scales a soloist may choose: not even a ninth on top of a chord
-//! that stands still. They lie above the bass, always. [`cells`] says where in a bar they are struck.
+//! that stands still. They lie above the bass, always. [`mod@cells`] says where in a bar they are struck.
 
 pub(super) mod cells;
 

@@ -3,9 +3,7 @@
 use clap::Args;
 
 use super::exit_status::Failure;
-use crate::band::{
-    Accompaniment, BandOut, BarsBefore, ClickOn, CountInBars, LoneClick, Opening, Playing, Trade,
-};
+use crate::band::{Accompaniment, BandOut, ClickOn, CountInBars, LoneClick, Opening, Trade};
 use crate::chart::{Feel, Form};
 use crate::store::settings::Flag;
 
@@ -55,24 +53,26 @@ impl BandArgs {
             trade: self.trade,
             click: self.click.map_or(ClickOn::CountInOnly, ClickOn::Alone),
         };
-        self.come_to_pass(accompaniment, form.bars.len() as u64 * u64::from(choruses))?;
+        self.come_to_pass(form.bars.len() as u64, u64::from(choruses))?;
         Ok(accompaniment)
     }
 
-    /// Refuses bars of the drums, and bars without the band, that lie behind the end of the take.
-    fn come_to_pass(&self, accompaniment: Accompaniment, bars: u64) -> Result<(), Failure> {
-        let all_alike = (0..bars).all(|bar| accompaniment.playing(BarsBefore(bar)) == Playing::Band);
-        let (flag, whose) = match self {
-            Self { trade: Some(_), .. } => ("--trade", "the drums' turn"),
-            Self { band_out: Some(_), .. } => ("--band-out", "the first bar without the band"),
-            _ => return Ok(()),
-        };
-        if bars == 0 || !all_alike {
-            return Ok(());
+    /// Refuses what would begin behind the end of the take: the drums' turn, the first bars without the band.
+    fn come_to_pass(&self, bars: u64, choruses: u64) -> Result<(), Failure> {
+        let turn = self.trade.map(|trade| ("--trade", "the drums' turn", trade.bars()));
+        let out = self
+            .band_out
+            .map(|out| ("--band-out", "the first bar without the band", out.bars_before_the_first()));
+        for (flag, what, before) in turn.into_iter().chain(out) {
+            let (before, there) = (u64::from(before), bars * choruses);
+            if bars > 0 && before >= there {
+                let needed = before / bars + 1;
+                return Err(refused(&format!(
+                    "{flag}: {what} would come after bar {before}, and the take has {there}; write --choruses {needed} or more"
+                )));
+            }
         }
-        Err(refused(&format!(
-            "{flag}: {whose} comes after the last bar, for the take has {bars}; write more --choruses or a smaller number"
-        )))
+        Ok(())
     }
 }
 
@@ -158,16 +158,15 @@ mod tests {
             1,
             Feel::Swing,
             &["--band-out", "2/8"],
-            "--band-out: the first bar without the band comes after the last bar, for the take has 4; write more \
-             --choruses or a smaller number",
+            "--band-out: the first bar without the band would come after bar 6, and the take has 4; write --choruses 2 \
+             or more",
         );
         check_refused_for(
             &four,
             1,
             Feel::Swing,
             &["--trade", "4"],
-            "--trade: the drums' turn comes after the last bar, for the take has 4; write more --choruses or a smaller \
-             number",
+            "--trade: the drums' turn would come after bar 4, and the take has 4; write --choruses 2 or more",
         );
         assert!(band(&["--trade", "4"]).accompaniment(&four, 2, Feel::Swing).is_ok());
         check_refused_for(

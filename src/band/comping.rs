@@ -1,7 +1,7 @@
 //! Comping: shell chords of two guide tones, led by the smallest motion.
 //!
 //! Shells only, so that the band states none of the scales a soloist may choose: not even a ninth on top of a chord
-//! that stands still. They lie above the bass, always. [`cells`] says where in a bar they are struck.
+//! that stands still. They lie above the bass, always. Where in a bar they are struck the rhythm cells say.
 
 pub(super) mod cells;
 
@@ -73,7 +73,7 @@ pub(super) fn chords(
     chance: &mut Chance,
 ) -> Vec<BandNote> {
     let cells = cells(bars, chance);
-    let mut comping = Comping { shell: HOME, stretches, bass, notes: Vec::new(), chance };
+    let mut comping = Comping { shell: HOME, pushed_at: None, stretches, bass, notes: Vec::new(), chance };
     for (bar, cell) in bars.iter().zip(cells) {
         comping.bar(bar, cell);
     }
@@ -83,6 +83,8 @@ pub(super) fn chords(
 struct Comping<'c> {
     /// The last shell that was struck.
     shell: Shell,
+    /// When a cell last pushed a chord: it is as if tied, not struck again on the beat.
+    pushed_at: Option<Ticks>,
     stretches: &'c [Stretch],
     bass: &'c [BandNote],
     notes: Vec<BandNote>,
@@ -93,7 +95,8 @@ impl Comping<'_> {
     /// Strikes what the cell has, and each chord that the chart itself pushes; around these the cell keeps silent.
     fn bar(&mut self, bar: &Bar, cell: Cell) {
         let pushed = self.pushed(bar.at - bar.pulse, bar.end());
-        let near_pushed = |at: Ticks| pushed.iter().any(|&(push, _)| (at - push).0.abs() < bar.pulse.0);
+        let pushes: Vec<Ticks> = pushed.iter().map(|&(at, _)| at).chain(self.pushed_at).collect();
+        let near_pushed = |at: Ticks| pushes.iter().any(|&push| (at - push).0.abs() < bar.pulse.0);
         let of_cell = cell.iter().filter_map(|&(pulse, place, sounds)| {
             let (at, sounding) = match place {
                 Place::OnBeat => (bar.on_pulse(pulse), bar.on_pulse(pulse)),
@@ -112,7 +115,8 @@ impl Comping<'_> {
         let mut strikes: Vec<(Ticks, TickSpan, usize)> = of_cell.chain(of_chart).collect();
         strikes.sort_by_key(|&(at, ..)| at);
         for (at, length, stretch) in strikes {
-            self.strike(at, length, stretch);
+            let struck = self.strike(at, length, stretch);
+            self.pushed_at = struck.filter(|&at| self.stretches[stretch].at > at).or(self.pushed_at);
         }
     }
 
@@ -130,20 +134,20 @@ impl Comping<'_> {
         there.filter(|(_, stretch)| stretch.is_pushed()).map(|(i, stretch)| (stretch.at, i)).collect()
     }
 
-    /// Strikes the chord of a stretch, at most as long as that lasts and the bass stays below.
-    fn strike(&mut self, at: Ticks, length: TickSpan, stretch: usize) {
+    /// Strikes the chord of a stretch, at most as long as that lasts and the bass stays below. Gives back when; `None` if
+    /// there is nothing to strike.
+    fn strike(&mut self, at: Ticks, length: TickSpan, stretch: usize) -> Option<Ticks> {
         let stretch = &self.stretches[stretch];
         let until = (at + length).min(stretch.end());
         let bass = self.bass_at(at);
-        let Some(shell) = stretch.chord.and_then(|chord| self.shell.to(chord, bass)) else {
-            return;
-        };
+        let shell = self.shell.to(stretch.chord?, bass)?;
         let until = self.bass_reaches(shell.low, at, until);
         let velocity = self.chance.velocity(VELOCITY, VELOCITY_SPREAD);
         let keys = [shell.low, shell.high].into_iter().filter_map(|key| Pitch::new(key as u8));
         let length = until - at;
         self.notes.extend(keys.map(|key| BandNote { part: Part::Comp, at, length, key, velocity }));
         self.shell = shell;
+        Some(at)
     }
 
     /// The key of the bass that sounds at `at`.

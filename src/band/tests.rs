@@ -2,9 +2,12 @@
 
 mod comping;
 mod drums;
+mod played;
 mod practising;
 mod random_charts;
-mod rules;
+mod rules_of_all;
+mod rules_of_comping;
+mod rules_of_the_bass;
 mod walking;
 
 use super::*;

@@ -3,9 +3,9 @@
 use clap::Args;
 
 use super::exit_status::Failure;
-use crate::band::{Accompaniment, BandOut, BarsBefore, ClickOn, CountInBars, LoneClick, Opening};
+use crate::band::{Accompaniment, BandOut, ClickOn, CountInBars, LoneClick, Opening};
 use crate::chart::turns::FEWEST_WITH_HEAD;
-use crate::chart::{Feel, Form, Head, Trade, Turn, Turns};
+use crate::chart::{Feel, Form, Head, Trade, Turns};
 use crate::store::settings::Flag;
 
 /// Flags about practising with the band.
@@ -48,13 +48,7 @@ impl BandArgs {
     }
 
     /// How the band is to play `choruses` times `form` in this feel. What would change nothing is refused.
-    pub fn accompaniment(
-        &self,
-        form: &Form,
-        choruses: u16,
-        feel: Feel,
-        turns: Turns,
-    ) -> Result<Accompaniment, Failure> {
+    pub fn accompaniment(&self, form: &Form, choruses: u16, feel: Feel) -> Result<Accompaniment, Failure> {
         if self.two_feel && feel == Feel::Bossa {
             return Err(refused(
                 "--two-feel: the bass has a pattern of its own in a bossa; write --feel swing with it",
@@ -69,37 +63,28 @@ impl BandArgs {
             band_out: self.band_out,
             click: self.click.map_or(ClickOn::CountInOnly, ClickOn::Alone),
         };
-        self.come_to_pass(accompaniment, turns, (form.bars.len(), choruses))?;
+        self.come_to_pass(form.bars.len() as u64, u64::from(choruses))?;
         Ok(accompaniment)
     }
 
-    /// Refuses bars of the drums, and bars without the band, that lie behind the end of the take.
-    fn come_to_pass(
-        &self,
-        accompaniment: Accompaniment,
-        turns: Turns,
-        (bars, choruses): (usize, u16),
-    ) -> Result<(), Failure> {
-        let mut each =
-            (1..=u32::from(choruses)).flat_map(|chorus| (0..bars).map(move |index| (chorus, index)));
-        let (flag, whose, comes) = match self {
-            Self { trade: Some(_), .. } => {
-                let comes = each.any(|(chorus, index)| turns.whose(chorus, index, bars) == Turn::Drums);
-                ("--trade", "the drums' turn", comes)
+    /// Refuses what would begin behind the end of the take: the drums' turn, the first bars without the band.
+    fn come_to_pass(&self, bars: u64, choruses: u64) -> Result<(), Failure> {
+        // Trading begins behind the tune and ends before it.
+        let tune = if self.head { 2 } else { 0 };
+        let turn = self.trade.map(|trade| ("--trade", "the drums' turn", trade.bars(), tune));
+        let out = self
+            .band_out
+            .map(|out| ("--band-out", "the first bar without the band", out.bars_before_the_first(), 0));
+        for (flag, what, before, others) in turn.into_iter().chain(out) {
+            let (before, there) = (u64::from(before), bars * choruses.saturating_sub(others));
+            if bars > 0 && before >= there {
+                let needed = before / bars + 1 + others;
+                return Err(refused(&format!(
+                    "{flag}: {what} would come after bar {before}, and the take has {there}; write --choruses {needed} or more"
+                )));
             }
-            Self { band_out: Some(_), .. } => {
-                let lays_out = |(chorus, index)| accompaniment.lays_out(BarsBefore::of(chorus, index, bars));
-                ("--band-out", "the first bar without the band", each.any(lays_out))
-            }
-            _ => return Ok(()),
-        };
-        let all = bars * usize::from(choruses);
-        if all == 0 || comes {
-            return Ok(());
         }
-        Err(refused(&format!(
-            "{flag}: {whose} comes after the last bar, for the take has {all}; write more --choruses or a smaller number"
-        )))
+        Ok(())
     }
 }
 
@@ -126,7 +111,7 @@ mod tests {
     }
 
     fn asked(args: &BandArgs, form: &Form, choruses: u16, feel: Feel) -> Result<Accompaniment, Failure> {
-        args.accompaniment(form, choruses, feel, args.turns(choruses)?)
+        args.accompaniment(form, choruses, feel)
     }
 
     fn check_refusal(flags: &[&str], expect: &str) {
@@ -196,16 +181,15 @@ mod tests {
             1,
             Feel::Swing,
             &["--band-out", "2/8"],
-            "--band-out: the first bar without the band comes after the last bar, for the take has 4; write more \
-             --choruses or a smaller number",
+            "--band-out: the first bar without the band would come after bar 6, and the take has 4; write --choruses 2 \
+             or more",
         );
         check_refused_for(
             &four,
             1,
             Feel::Swing,
             &["--trade", "4"],
-            "--trade: the drums' turn comes after the last bar, for the take has 4; write more --choruses or a smaller \
-             number",
+            "--trade: the drums' turn would come after bar 4, and the take has 4; write --choruses 2 or more",
         );
         assert!(asked(&band(&["--trade", "4"]), &four, 2, Feel::Swing).is_ok());
         check_refused_for(

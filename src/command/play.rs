@@ -128,7 +128,7 @@ fn planned(
     let choruses = choruses(args, chart, replayed.as_ref());
     let turns = args.band.turns(choruses)?;
     let feel = args.backing.feel(chart);
-    let accompaniment = args.band.accompaniment(&chords.form, choruses, feel, turns)?;
+    let accompaniment = args.band.accompaniment(&chords.form, choruses, feel)?;
     let notes = notes(args, replayed)?;
     let Learnt { settings, foot } = Learnt::of(startup, &notes, args.sound.audio_host.as_deref(), out);
     let plan = SessionPlan {

@@ -70,12 +70,11 @@ pub(super) fn landings(call: &Call, stretches: &[Stretch], chance: &mut Chance) 
     stretches.iter().enumerate().map(landing).collect()
 }
 
-/// Whether a chord goes on from one stretch to the next in one and the same line; a push alone is no bar of it.
+/// Whether a chord goes on from one stretch to the next in one and the same line.
 fn holds(before: &Stretch, stretch: &Stretch) -> bool {
     let comes_in = before.bar.playing != Playing::Band && stretch.bar.playing == Playing::Band;
     let one_chorus = before.bar.chorus == stretch.bar.chorus;
-    let is_push = before.length.0 < before.bar.pulse.0;
-    stretch.goes_on(before) && one_chorus && !comes_in && !is_push
+    stretch.goes_on(before) && one_chorus && !comes_in
 }
 
 /// The fifth as the chord has it: perfect, diminished or augmented.

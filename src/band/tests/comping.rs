@@ -37,6 +37,18 @@ fn a_chord_that_the_chart_pushes_is_struck_there_and_the_rest_makes_room() {
 }
 
 #[test]
+fn after_a_push_the_beat_is_left_out() {
+    let form = form("Dm7 | G7 | Cmaj7 | A7");
+    let struck = (0..200).flat_map(|seed| {
+        let places: Vec<i64> =
+            shells(&arranged(&form, Feel::Straight, 1, seed)).iter().map(|shell| shell.0).collect();
+        places.windows(2).map(|pair| (pair[0] % 400, pair[1] - pair[0])).collect::<Vec<_>>()
+    });
+    let after_pushes: Vec<i64> = struck.filter(|&(place, _)| place == 350).map(|(_, gap)| gap).collect();
+    assert!(after_pushes.len() > 20 && after_pushes.iter().all(|&gap| gap >= 100), "{after_pushes:?}");
+}
+
+#[test]
 fn three_four_has_cells_of_its_own() {
     let three = form_in("3/4".parse().expect("a meter"), "Dm7 | G7 | Cmaj7 | A7");
     let places: std::collections::BTreeSet<i64> = (0..100)

@@ -91,6 +91,9 @@ impl Labelled<'_> {
             }
             Function::Unresolved => format!("dominant of {}, but goes elsewhere", self.target_chord()),
             Function::Chain => "dominant of the next dominant".to_owned(),
+            Function::SubFive if self.chord.context.next_at(11).is_none() => {
+                "tritone substitute of the dominant, but goes elsewhere".to_owned()
+            }
             Function::SubFive | Function::SubOf => "tritone substitute, down a half step".to_owned(),
             Function::FlatSeven if self.chord.next_degree() == Some(0) => "backdoor dominant".to_owned(),
             Function::FlatSeven => "bVII7".to_owned(),

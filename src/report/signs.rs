@@ -76,7 +76,8 @@ impl Signs {
             return Cow::Borrowed(text);
         }
         let mut ascii = String::with_capacity(text.len());
-        for sign in text.chars() {
+        // The sign for half-diminished says the seventh, which may stand behind it all the same.
+        for sign in text.replace("ø7", "ø").chars() {
             match replacement(sign) {
                 Some(replacement) => ascii.push_str(replacement),
                 None => ascii.push(sign),
@@ -104,6 +105,7 @@ mod tests {
     fn signs_of_music_and_drawing_have_their_ascii() {
         let check = |text: &str, expect: &str| assert_eq!(Signs::Ascii.write(text), expect);
         check("B♭△ F♯° Aø", "Bbmaj7 F#dim Am7b5");
+        check("iiø7 Bø7", "iim7b5 Bm7b5");
         check("│ · ›o »o │", "| . -o >o |");
         check("48–57 ─●─ …", "48-57 -*- ...");
         check("Étude für Zoë", "Etude fuer Zoe");

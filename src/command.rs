@@ -134,6 +134,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
     match &command {
         Command::Review(review) => flags.extend(review.settings()),
         Command::Play(play) => flags.extend(play.band.settings()),
+        Command::Render(render) => flags.extend(render.band.settings()),
         _ => {}
     }
     let startup = Startup::new(global, flags, file_use)?;

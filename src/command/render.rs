@@ -7,14 +7,14 @@ use clap::Args;
 
 use crate::band::sounded::{lasts, sounded};
 use crate::band::written::written;
-use crate::band::{Accompaniment, Arrangement, Call, arrange};
-use crate::chart::Turns;
+use crate::band::{Arrangement, Call, arrange};
 use crate::store::in_words::in_words;
 use crate::store::replace::replace_bytes;
 use crate::take::writer::writable;
 use crate::time::{FrameRate, NanoSpan, TempoMap, Ticks};
 
 use super::backing_args::BackingArgs;
+use super::band_args::BandArgs;
 use super::exit_status::{Ending, Failure};
 use super::output::Output;
 use super::startup::Startup;
@@ -31,6 +31,9 @@ pub struct RenderArgs {
     /// What the band plays
     #[command(flatten)]
     pub backing: BackingArgs,
+    /// How the band plays with you
+    #[command(flatten)]
+    pub band: BandArgs,
     /// The file to write: sound where its name ends in .wav, MIDI where it ends in .mid
     #[arg(short, long = "output", value_name = "F.wav|F.mid")]
     pub output: PathBuf,
@@ -66,16 +69,18 @@ pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<End
     let choruses = args.backing.choruses.map(Choruses::get).or(chart.header().choruses).unwrap_or(1);
     let choruses = u16::try_from(choruses.max(1)).unwrap_or(u16::MAX);
     let tempo = writable(&TempoMap::at_bpm(args.backing.bpm(&chart)));
+    let feel = args.backing.feel(&chart);
+    let turns = args.band.turns(choruses)?;
     let arrangement = arrange(&Call {
         form: &chords.form,
         reading: &chords.reading,
         choruses,
-        feel: args.backing.feel(&chart),
+        feel,
         swing_percent: (settings.swing * 100.0).round() as u8,
         quarter: tempo.quarter(Ticks::ZERO),
-        accompaniment: Accompaniment::default(),
+        accompaniment: args.band.accompaniment(&chords.form, choruses, feel)?,
         seed: args.backing.seed.unwrap_or_default(),
-        turns: Turns::default(),
+        turns,
     });
     let mutes = &args.backing.mute;
     let bytes = match kind {

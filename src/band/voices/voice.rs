@@ -30,8 +30,12 @@ enum Source {
     Noise,
 }
 
-const fn timbre(part: Part) -> Timbre {
+/// The side stick of the General MIDI percussion map: a knock, among the strokes of the ride.
+const SIDE_STICK: u8 = 37;
+
+const fn timbre(part: Part, key: u8) -> Timbre {
     let (source, decay_seconds, brightness) = match part {
+        Part::Ride if key == SIDE_STICK => (Source::Sine, 0.015, 0.0),
         Part::Bass => (Source::Saw, 0.9, 10.0),
         Part::Comp => (Source::Saw, 0.5, 5.0),
         Part::Line => (Source::Saw, 0.7, 7.0),
@@ -50,6 +54,7 @@ fn hertz(part: Part, key: u8) -> f32 {
         Part::Click if key == 76 => 1600.0,
         Part::Click => 1100.0,
         Part::Kick => 55.0,
+        Part::Ride if key == SIDE_STICK => 820.0,
         _ => 440.0 * ((f32::from(key) - 69.0) / 12.0).exp2(),
     }
 }
@@ -100,7 +105,7 @@ impl Voice {
 
     /// A voice at the start of a note.
     pub fn struck(strike: Strike, rate: f32) -> Self {
-        let timbre = timbre(strike.part);
+        let timbre = timbre(strike.part, strike.key);
         let hertz = hertz(strike.part, strike.key).min(rate * 0.45);
         let attack = if timbre.source == Source::Saw { ATTACK_SECONDS } else { ATTACK_SECONDS / 6.0 };
         let cutoff = (hertz * timbre.brightness).min(rate * 0.45);

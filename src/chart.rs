@@ -4,7 +4,7 @@
 //!
 //! [`read`] turns a `.bars` text into a [`Chart`] ([`model`]) or says at once everything that stops it ([`slip`]);
 //! [`repeats`] finds the order in which bars are played, [`unfold`] lays their chords out in time as a [`Form`].
-//! [`change`] moves a chart to another key and sets scales, [`layout`] writes a text for a chart that has none yet,
+//! [`change`] moves a chart to another key (spelled by `shift`) and sets scales, [`layout`] writes a text for a chart that has none yet,
 //! [`turns`] says whose bar is whose when a form is shared, [`chord_text`] makes a form of the chord texts in a MIDI file, [`backing`] holds the charts that ship.
 
 pub mod ascii;
@@ -19,6 +19,7 @@ pub mod model;
 pub mod read;
 pub mod repeats;
 pub mod sharing;
+mod shift;
 pub mod slip;
 pub mod turns;
 pub mod unfold;

@@ -276,17 +276,72 @@ fn a_chart_moves_to_another_key_and_back() {
     assert_eq!(back.to_string(), chart(source).to_string());
 }
 
+/// Moves `bars` and gives them as they then stand.
+fn bars_moved(key: &str, to: &str, bars: &str) -> String {
+    let moved = chart(&format!("key: {key}\n| {bars} |")).transposed(to.parse().expect("a key"));
+    let moved = moved.expect("moved").to_string();
+    let bars = moved.lines().nth(1).expect("bars");
+    bars.trim_start_matches("| ").trim_end_matches(" |").to_owned()
+}
+
 #[test]
 fn roots_are_spelled_by_the_new_key() {
     let check = |key: &str, to: &str, bars: &str, expect: &str| {
-        let moved = chart(&format!("key: {key}\n| {bars} |")).transposed(to.parse().expect("a key"));
-        let moved = moved.expect("moved").to_string();
-        assert_eq!(moved.lines().nth(1), Some(format!("| {expect} |").as_str()), "{bars}");
+        assert_eq!(bars_moved(key, to, bars), expect, "{bars} from {key} to {to}");
     };
     check("C", "Gb", "Fmaj7 | Bb7", "Cbmaj7 | E7");
     check("C", "A", "Abmaj7 | F#m7b5", "Fmaj7 | D#m7b5");
     check("Am", "C", "E7 | F#m7b5", "G7 | Am7b5");
     check("Dm", "Db", "Dm6 | Bbmaj7", "C#m6 | Amaj7");
+    check("C", "F#", "Bm7b5 | E7 | Am7", "E#m7b5 | A#7 | D#m7");
+}
+
+#[test]
+fn a_two_five_one_away_from_the_key_has_one_kind_of_sign() {
+    let check = |to: &str, expect: &str| {
+        assert_eq!(bars_moved("Eb", to, "Ebmaj7 | Am7 D7 | Gmaj7/B"), expect, "to {to}");
+    };
+    check("F#", "F#maj7 | Cm7 F7 | Bbmaj7/D");
+    check("B", "Bmaj7 | Fm7 Bb7 | Ebmaj7/G");
+    check("C#", "C#maj7 | Gm7 C7 | Fmaj7/A");
+    check("Gb", "Gbmaj7 | Cm7 F7 | Bbmaj7/D");
+    check("D", "Dmaj7 | G#m7 C#7 | F#maj7/A#");
+}
+
+#[test]
+fn what_leads_on_is_spelled_from_where_it_leads() {
+    let check = |key: &str, to: &str, bars: &str, expect: &str| {
+        assert_eq!(bars_moved(key, to, bars), expect, "{bars} from {key} to {to}");
+    };
+    check("C", "F#", "E7 | A7 | D7 | G7", "A#7 | D#7 | G#7 | C#7");
+    // No E# and no B# in a chain: all of it takes its other names.
+    check("C", "C#", "E7 | A7 | D7 | G7", "F7 | Bb7 | Eb7 | G#7");
+    check("Eb", "F#", "Am7b5 | D7b9 | Gm7", "Cm7b5 | F7b9 | A#m7");
+    check("C", "B", "Ebmaj7 | D7sus4 D7 | G7", "Dmaj7 | C#7sus4 C#7 | F#7");
+    // The last chord leads to the first.
+    check("Eb", "F#", "Gmaj7 | Ebmaj7 | Am7 | D7", "Bbmaj7 | F#maj7 | Cm7 | F7");
+    check("C", "Eb", "C7 | N.C. | F#7", "Eb7 | N.C. | A7");
+}
+
+#[test]
+fn charts_that_ship_take_no_odd_name_in_any_key_and_come_back_from_near_ones() {
+    for shipped in Backing::ALL {
+        let original = backing(shipped.stem);
+        let Some(from) = original.header().key else { continue };
+        for to in ["C", "F", "G", "Db", "D", "Eb", "E", "F#", "Gb", "Ab", "A", "Bb", "B"] {
+            let moved = original.transposed(to.parse().expect("a key")).expect("moved");
+            let bars: String = moved.text().lines().filter(|line| line.contains('|')).collect();
+            // With seven signs a key has such names of its own.
+            let seven = moved.header().key.is_some_and(|key| key.fifths().abs() == 7);
+            for odd in ["##", "Fb", "B#"] {
+                assert!(seven || !bars.contains(odd), "{odd} in {to}: {bars}");
+            }
+            if ["C", "F", "G"].contains(&to) {
+                let words = |chart: &Chart| chart.text().split_whitespace().collect::<Vec<_>>().join(" ");
+                assert_eq!(words(&moved.transposed(from).expect("moved")), words(&original), "{bars}");
+            }
+        }
+    }
 }
 
 #[test]

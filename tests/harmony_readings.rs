@@ -33,6 +33,8 @@ fn a_reason_is_true_of_where_a_dominant_goes() {
     check(falling, 2, "bVI7", "borrowed in Bb major, a half step above Fm7");
     check(falling, 4, "subV7/IV", "tritone substitute, down a half step");
     check("Cmaj7|Bb7|Am7|Dm7 G7", 1, "bVII7", "bVII7, a half step above Am7");
+    let elsewhere = "tritone substitute for V7, but goes elsewhere";
+    check("Cmaj7|Dm7|Db7|G7|Cmaj7|Dm7 G7", 2, "subV7/I", elsewhere);
 }
 
 #[test]
@@ -61,11 +63,28 @@ fn every_function_has_its_label_and_its_reason() {
         ("Gmaj7|Gdim7|Gmaj7|Am7 D7", 1, "I°7 (common tone)", "colours Gmaj7"),
         ("Cmaj7|Dm7 G7|Cmaj7|Gbmaj7|Cmaj7|Dm7 G7|Cmaj7", 4, "#IVmaj7", "not explained, check"),
         ("C7|F7|C7|Bb7|F7|C7|G7|C7", 3, "bVII7", "as in major"),
-        ("Dm7|G7b9|Cmaj7|Cmaj7", 1, "V7", "diatonic in C major, set by the symbol"),
+        ("Dm7|G7b9|Cmaj7|Cmaj7", 1, "V7", "altered V of C major, set by the symbol"),
         ("Am7|Am7|Bm7b5|E7b9", 3, "V7", "diatonic in A minor"),
-        ("Dm7 x4|Ebm7 x4", 0, "(modal)", "0 of 2 moves functional: no key assumed"),
+        ("Dm7 x4|Ebm7 x4", 0, "(modal)", "too little to hear a key by: 0 of 2 changes lead on as in a key"),
     ] {
         check(text, index, function, why);
+    }
+}
+
+#[test]
+fn a_dominant_is_diatonic_where_all_that_its_symbol_names_is() {
+    for (text, index, why) in [
+        ("Dm7|G7|Cmaj7|Cmaj7", 1, "diatonic in C major"),
+        ("Dm7|G13|Cmaj7|Cmaj7", 1, "diatonic in C major"),
+        ("Dm7|G7alt|Cmaj7|Cmaj7", 1, "altered V of C major, set by the symbol"),
+        ("Dm7|G7sus4b9|Cmaj7|Cmaj7", 1, "altered V of C major, set by the symbol"),
+        ("Cm7|Dm7b5|G7b9|Cm7", 2, "diatonic in C minor"),
+        ("Cm7|Dm7b5|G7alt|Cm7", 2, "altered V of C minor, set by the symbol"),
+        ("Cm7|Dm7b5|G9|Cm7", 2, "V of C minor, set by the symbol"),
+        ("F7|Bb7|F7|F7|Bb7|Bb7|F7|F7|C7|Bb7|F7|C7#5", 11, "altered V of F blues, set by the symbol"),
+        ("F7|Bb7|F7|F7|Bb7|Bb7|F7|F7|C7|Bb7|F7|C7#5", 9, "diatonic in F blues"),
+    ] {
+        assert_eq!(chord(&read_bars(text), index).why, why, "{text}");
     }
 }
 
@@ -88,9 +107,9 @@ fn regions_are_named_by_their_cadence() {
         ("Am7|Am7|Bm7b5|E7b9", "ii-V-i in A minor"),
         ("C|F|G|C", "V-I in C"),
         ("Dm7|Db7|Cmaj7|Cmaj7", "subV-I in C"),
-        ("C|G|Am|F", "no cadence, weak"),
+        ("C|G|Am|F", "no cadence confirms it"),
         ("Dm7|G7|Dm7|G7", "ii-V in C, D Dorian vamp"),
-        ("Em7 x8", "0 of 0 moves functional: no key assumed"),
+        ("Em7 x8", "too little to hear a key by: one chord"),
     ] {
         assert_eq!(read_bars(text).regions[0].why, why, "{text}");
     }

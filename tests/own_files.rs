@@ -253,6 +253,28 @@ fn a_slip_in_the_path_of_an_output_makes_no_folder() {
 }
 
 #[test]
+fn a_chart_is_never_written_over_what_is_no_chart() {
+    let desk = Desk::new().with_take(1);
+    let take = "data/takes/take-0001.mid";
+    desk.write("notes.bars", "not a chart");
+    desk.write("chart.txt", "| Dm7 |\n");
+    for (name, why) in [
+        (take, "its name does not end in .bars"),
+        ("chart.txt", "its name does not end in .bars"),
+        ("notes.bars", "it does not read as a chart"),
+    ] {
+        let before = fs::read(desk.path(name)).expect("a file");
+        let said = [name, "this file is there already", why, "Write to a new name ending in .bars"];
+        desk.check_refused(&["read", "bus-shelter", "-o", name], 2, &said);
+        assert_eq!(fs::read(desk.path(name)).expect("still there"), before);
+    }
+    for _ in 0..2 {
+        assert_eq!(desk.run(&["read", "bus-shelter", "-o", "mine.bars"]).code, 0, "a chart over a chart");
+    }
+    assert_eq!(desk.run(&["read", "bus-shelter", "-o", "new.txt"]).code, 0, "nothing is there");
+}
+
+#[test]
 fn the_folder_of_the_settings_is_made() {
     let desk = Desk::new();
     let line = ["settings", "ascii", "on", "--config", "new/folder/settings.toml"];

@@ -2,11 +2,11 @@
 
 use std::ops::Range;
 
-use crate::theory::spelling::{Accidental, NoteName, read_note_name};
-use crate::theory::{Key, Mode, ScaleRequest};
+use crate::theory::{Key, ScaleRequest};
 
 use super::header::key_text;
 use super::model::{BarSpots, Chart, WrittenChord};
+use super::shift::Shift;
 use super::slip::ChartErrors;
 
 /// Why a chart cannot be changed so.
@@ -52,17 +52,21 @@ impl Chart {
     pub fn transposed_from(&self, from: Key, to: Key) -> Result<Self, ChangeError> {
         let shift = Shift::new(from, to);
         let mut edits = vec![match self.spots.key.clone() {
-            Some(span) => (span, key_text(shift.to)),
-            None => (self.spots.header_end..self.spots.header_end, format!("key: {}\n", key_text(shift.to))),
+            Some(span) => (span, key_text(shift.to())),
+            None => {
+                (self.spots.header_end..self.spots.header_end, format!("key: {}\n", key_text(shift.to())))
+            }
         }];
-        for (bar, spots) in self.bars.iter().zip(&self.spots.bars) {
-            let chords = bar.chords().into_iter().map(|(_, chord)| chord);
-            let moved = chords.zip(&spots.chords).flat_map(|(chord, spot)| {
-                let symbol = (spot.symbol.clone(), shift.symbol_text(chord));
+        let in_bars = self.bars.iter().map(|bar| bar.chords().into_iter().map(|(_, chord)| chord));
+        let chords: Vec<&WrittenChord> = in_bars.flatten().collect();
+        let mut moved = chords.iter().zip(shift.symbols(&chords));
+        for spots in &self.spots.bars {
+            let of_bar = spots.chords.iter().zip(moved.by_ref());
+            let edits_of_bar = of_bar.flat_map(|(spot, (chord, symbol))| {
                 let scale = shift.scale_text(chord).map(|text| (spot.scale.clone(), text));
-                std::iter::once(symbol).chain(scale)
+                std::iter::once((spot.symbol.clone(), symbol)).chain(scale)
             });
-            edits.extend(self.keeping_barlines(moved.collect(), spots));
+            edits.extend(self.keeping_barlines(edits_of_bar.collect(), spots));
         }
         self.changed(edits)
     }
@@ -134,71 +138,4 @@ pub(super) fn spliced(text: &str, mut edits: Vec<(Range<usize>, String)>) -> Str
         done = span.end;
     }
     result + &text[done..]
-}
-
-/// A move from one key to another.
-#[derive(Clone, Copy)]
-struct Shift {
-    from: NoteName,
-    to: Key,
-}
-
-/// Sharps or flats of the signatures in use.
-const MOST_SIGNS: i8 = 7;
-
-impl Shift {
-    fn new(from: Key, to: Key) -> Self {
-        let as_asked = Key { tonic: to.tonic, mode: from.mode };
-        let to = if as_asked.fifths().abs() <= MOST_SIGNS {
-            as_asked
-        } else {
-            Key::new(to.tonic.pitch_class(), from.mode)
-        };
-        Self { from: from.tonic, to }
-    }
-
-    /// The note as far above the new tonic as it was above the old one, by letters too. Where that takes two signs, or
-    /// one for a white key outside the new key, it takes its plain name, with the sign of the new key's signature.
-    fn note(self, note: NoteName) -> NoteName {
-        let steps = note.letter as i32 - self.from.letter as i32;
-        let semitones = note.pitch_class().above(self.from.pitch_class());
-        let moved = self.to.tonic.up(steps, i32::from(semitones));
-        let sign = if self.to.fifths() > 0 { Accidental::Sharp } else { Accidental::Flat };
-        let plain = NoteName::plain(moved.pitch_class(), sign);
-        let of_white_key = moved.alter != 0 && plain.alter == 0;
-        if moved.alter.abs() > 1 || (of_white_key && !self.in_key(moved)) { plain } else { moved }
-    }
-
-    fn in_key(self, note: NoteName) -> bool {
-        Mode::Ionian.on(self.relative_major()).names().contains(&note)
-    }
-
-    fn relative_major(self) -> NoteName {
-        let up = self.to.relative_major().above(self.to.tonic.pitch_class());
-        let steps = if up == 0 { 0 } else { 2 };
-        self.to.tonic.up(steps, i32::from(up))
-    }
-
-    /// The symbol with root and bass moved and all between them as written.
-    fn symbol_text(self, chord: &WrittenChord) -> String {
-        let read = chord.symbol.zip(read_note_name(&chord.text));
-        let Some((symbol, (root, rest))) = read else {
-            return chord.text.clone();
-        };
-        let root = self.note(root);
-        match (symbol.bass, rest.rsplit_once('/')) {
-            (Some(bass), Some((quality, _))) => format!("{root}{quality}/{}", self.note(bass)),
-            _ => format!("{root}{rest}"),
-        }
-    }
-
-    /// The scale where it names a note of its own, with that note moved.
-    fn scale_text(self, chord: &WrittenChord) -> Option<String> {
-        match chord.scale {
-            Some(ScaleRequest::HarmonicMinorOf(tonic)) => {
-                Some(format!("={}", ScaleRequest::HarmonicMinorOf(self.note(tonic))))
-            }
-            _ => None,
-        }
-    }
 }

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 
 use crate::theory::ChordSymbol;
 use crate::theory::chord::{BareSymbols, NoChord};
-use crate::time::{BarGrid, Meter, TickSpan, Ticks};
+use crate::time::{BarGrid, Meter, TICKS_PER_QUARTER, TickSpan, Ticks};
 
 use super::form::{Form, FormBar, FormChord, Sevenths};
 use super::read::is_no_chord;
@@ -16,6 +16,12 @@ pub const MOST_BARS: usize = 40_000;
 
 /// The name of the track on which every text that reads is taken for a chord.
 pub const CHORDS_TRACK: &str = "Chords";
+
+/// A text no farther than this from a beat of its bar stands on that beat.
+///
+/// A twelfth of a quarter is a quarter of the smallest push in use, a triplet eighth, and less than a thirty-second; it
+/// is 20 ms, as far as a device or a hand is off, at 250 quarters a minute, and more at any slower tempo.
+const OFF_BEAT: TickSpan = TickSpan(TICKS_PER_QUARTER / 12);
 
 /// Texts are taken for chords where at least this many of [`OF_TEXTS`] read as such.
 const CHORDS_AT_LEAST: usize = 3;
@@ -84,7 +90,8 @@ struct ChordText<'a> {
 /// The form of the chords `texts`, in order of time, in a file with these `meters` that ends at `end`.
 ///
 /// Bar 1 begins at tick 0; a meter that changes within a bar holds from the next one; 4/4 before the first. Before the
-/// first chord there is none: N.C. with the text `""`. Of several texts at one place the last counts.
+/// first chord there is none: N.C. with the text `""`. A text a moment before or after a beat stands on it; of several at
+/// one place the last counts.
 pub fn form_of_texts(
     texts: &[(Ticks, String)],
     meters: &[(Ticks, Meter)],
@@ -92,12 +99,13 @@ pub fn form_of_texts(
     trust: Trust,
     bare: BareSymbols,
 ) -> Result<(Form, Vec<TextLeftOut>), NoChordTexts> {
-    let (chords, others) = sorted_out(texts, bare);
+    let (mut chords, others) = sorted_out(texts, bare);
     check_trust(&chords, &others, trust)?;
     let last = chords.last().map_or(Ticks::ZERO, |chord| chord.at);
-    // The bar of the last chord too, where that stands at the very end.
-    let meters = bars_until(end.max(last + TickSpan(1)), meters)?;
+    // The bar of the last chord too, where that stands at the very end, or so near that it moves there.
+    let meters = bars_until(end.max(last + OFF_BEAT + TickSpan(1)), meters)?;
     let grid = BarGrid::new(meters);
+    chords.iter_mut().for_each(|chord| chord.at = on_beat(&grid, chord.at));
     let left_out = others.into_iter().filter_map(|(at, text)| {
         let place = grid.place(at)?;
         Some(TextLeftOut { bar: place.bar + 1, beat: place.beat, text: text.to_owned() })
@@ -166,6 +174,15 @@ fn bars_until(end: Ticks, changes: &[(Ticks, Meter)]) -> Result<Vec<Meter>, NoCh
     Ok(bars)
 }
 
+/// The beat next to `at`, where that is as near as [`OFF_BEAT`]; else `at`.
+fn on_beat(grid: &BarGrid, at: Ticks) -> Ticks {
+    let bar = grid.bars().partition_point(|&(start, _)| start <= at).checked_sub(1);
+    let Some((start, meter)) = bar.and_then(|bar| grid.bars().get(bar)) else { return at };
+    let beat = meter.beat().0;
+    let nearest = *start + TickSpan(((at - *start).0 + beat / 2) / beat * beat);
+    if (nearest - at).0.abs() <= OFF_BEAT.0 { nearest } else { at }
+}
+
 /// The chords laid over the bars, each bar beginning a chord of its own.
 fn laid_out(grid: &BarGrid, chords: &[ChordText<'_>]) -> Form {
     let mut form = Form { bars: Vec::new(), chords: Vec::new(), loops: false, sevenths: Sevenths::AsWritten };
@@ -232,6 +249,33 @@ mod tests {
         assert!(!form.loops);
         assert_eq!(form.chords[0].symbol, None);
         assert_eq!(left_out, []);
+    }
+
+    /// The chords of texts at these ticks off their quarters.
+    fn form_off_beat(written: &[(i64, i64, &str)]) -> Form {
+        let texts: Vec<_> =
+            written.iter().map(|&(at, off, text)| (Ticks(quarters(at).0 + off), text.to_owned())).collect();
+        let read = form_of_texts(&texts, &[], quarters(8), Trust::Any, BareSymbols::default());
+        read.expect("a form").0
+    }
+
+    #[test]
+    fn a_text_a_moment_off_a_beat_stands_on_it() {
+        // Milliseconds at 120 quarters a minute.
+        let ms = TICKS_PER_QUARTER / 500;
+        let on_beat = form_off_beat(&[(0, 0, "Dm7"), (4, 0, "G7"), (6, 0, "Db7")]);
+        assert_eq!(form_off_beat(&[(0, 20 * ms, "Dm7"), (4, -5 * ms, "G7"), (6, 20 * ms, "Db7")]), on_beat);
+        let at_the_end = form_off_beat(&[(0, 0, "Dm7"), (8, -ms, "G7")]);
+        assert_eq!(shown(&at_the_end)[2..], [(3, 8, 4, "G7")]);
+    }
+
+    #[test]
+    fn a_push_stays_where_it_is() {
+        let quarter = TICKS_PER_QUARTER;
+        for push in [quarter / 8, quarter / 6, quarter / 4, quarter / 3, quarter / 2] {
+            let form = form_off_beat(&[(0, 0, "Dm7"), (4, -push, "G7")]);
+            assert_eq!(form.chords[1].start, Ticks(quarters(4).0 - push));
+        }
     }
 
     #[test]

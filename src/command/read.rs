@@ -11,6 +11,7 @@ use crate::judge::{ChordSource, NoChords};
 use crate::report::reading::ReadingDocument;
 use crate::report::reading_text;
 use crate::store::replace::replace;
+use crate::theory::chord::BareSymbols;
 
 use super::exit_status::{Ending, Failure};
 use super::load;
@@ -36,10 +37,10 @@ pub struct ReadArgs {
     /// The chart: a file, the name of a chart that ships, or - for standard input
     #[arg(value_name = "CHART")]
     pub chart: ChartPlace,
-    /// Show the chords of this bar only
+    /// Show the chords of this bar of the page only
     #[arg(long, value_name = "N")]
     pub bar: Option<BarNumber>,
-    /// Set the scale of a chord: bar, which of its chords, scale (5.1=altered); may be given again
+    /// Set the scale of a chord: bar of the page, which of its chords, scale (5.1=altered); may be given again
     #[arg(long, value_name = "PLACE=SCALE")]
     pub set: Vec<ScaleFor>,
     /// Write the chart, with the scales set, to this file (- for standard output)
@@ -59,7 +60,7 @@ pub fn run(args: &ReadArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     }
     let chart = with_scales(loaded.chart, &args.set)?;
     if let Some(path) = &args.output {
-        return write(&chart, path, out);
+        return write(&chart, path, bare, out);
     }
     show(&ChordSource::of_chart(&chart, &Overrides::default()), args.bar, out)
 }
@@ -69,7 +70,7 @@ fn show(chords: &ChordSource, bar: Option<BarNumber>, out: &mut Output) -> Resul
     let bar = bar.map(BarNumber::get);
     let last = document.played_bars.iter().max().copied().unwrap_or_default();
     if let Some(bar) = bar.filter(|bar| !document.played_bars.contains(bar)) {
-        return Err(Failure::bad_input(format!("--bar {bar}: the chart has bars 1 to {last}")));
+        return Err(Failure::bad_input(format!("--bar {bar}: the page has bars 1 to {last}")));
     }
     out.result(&reading_text::chords(&document, bar, out.form()), &document)?;
     Ok(Ending::Fine)
@@ -112,15 +113,35 @@ fn with_scales(chart: Chart, set: &[ScaleFor]) -> Result<Chart, Failure> {
     })
 }
 
-fn write(chart: &Chart, path: &Path, out: &mut Output) -> Result<Ending, Failure> {
+fn write(chart: &Chart, path: &Path, bare: BareSymbols, out: &mut Output) -> Result<Ending, Failure> {
     if path == Path::new("-") {
         out.text(&chart.to_string())?;
     } else {
+        spare_other_files(path, bare)?;
         let failed = |error: std::io::Error| Failure::store(format!("{}: {error}", path.display()));
         replace(path, &chart.to_string()).map_err(failed)?;
         out.remark(&format!("wrote {}", path.display()));
     }
     Ok(Ending::Fine)
+}
+
+/// Refuses to write over a file that is no chart: a slip in a name is to destroy nothing. What is no ordinary file (a
+/// device, a pipe) holds nothing that could be lost.
+fn spare_other_files(path: &Path, bare: BareSymbols) -> Result<(), Failure> {
+    if !path.is_file() {
+        return Ok(());
+    }
+    let why = if !path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("bars")) {
+        "its name does not end in .bars"
+    } else if load::chart(&ChartPlace::Named(path.to_owned()), bare).is_err() {
+        "it does not read as a chart"
+    } else {
+        return Ok(());
+    };
+    Err(Failure::bad_input(format!(
+        "-o {}: this file is there already, and {why}; it is left as it is. Write to a new name ending in .bars",
+        path.display()
+    )))
 }
 
 #[cfg(test)]

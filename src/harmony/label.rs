@@ -4,7 +4,7 @@
 //! a half-diminished one, `V7/ii` for the dominant of ii, `subV7/I` for the tritone substitute of the dominant of I.
 
 use crate::theory::chord::{Arpeggio, Quality};
-use crate::theory::{ChordSymbol, Key, KeyMode, Mode, NoteName};
+use crate::theory::{ChordSymbol, Key, KeyMode, Mode, NoteName, PitchClassSet};
 
 use super::local::{Function, InKey, is_related_two, local_cost};
 use super::reduce::{Class, Context};
@@ -91,10 +91,7 @@ impl Labelled<'_> {
             }
             Function::Unresolved => format!("dominant of {}, but goes elsewhere", self.target_chord()),
             Function::Chain => "dominant of the next dominant".to_owned(),
-            Function::SubFive if self.chord.context.next_at(11).is_none() => {
-                "tritone substitute of the dominant, but goes elsewhere".to_owned()
-            }
-            Function::SubFive | Function::SubOf => "tritone substitute, down a half step".to_owned(),
+            Function::SubFive | Function::SubOf => self.substitution().to_owned(),
             Function::FlatSeven if self.chord.next_degree() == Some(0) => "backdoor dominant".to_owned(),
             Function::FlatSeven => "bVII7".to_owned(),
             Function::Two | Function::TwoOfSub => "ii of the dominant that follows".to_owned(),
@@ -107,13 +104,23 @@ impl Labelled<'_> {
         }
     }
 
+    fn substitution(&self) -> &'static str {
+        match (self.chord.context.next, self.chord.context.next_at(11)) {
+            (_, Some(_)) => "tritone substitute, down a half step",
+            (Some(_), None) => "tritone substitute for V7, but goes elsewhere",
+            (None, None) => "tritone substitute for V7",
+        }
+    }
+
     fn place_in_key(&self) -> String {
         let place = if self.chord.key.is_tonic(self.chord.context.item) {
-            "tonic of"
-        } else if self.is_diatonic() {
-            "diatonic in"
+            "tonic of".to_owned()
+        } else if !self.is_diatonic() {
+            "borrowed in".to_owned()
+        } else if let Some(altered) = self.names_foreign_notes() {
+            format!("{altered}{} of", self.numeral_of(NUMERALS[usize::from(self.chord.degree)]))
         } else {
-            "borrowed in"
+            "diatonic in".to_owned()
         };
         let place = format!("{place} {}", self.key);
         if self.function == Function::Listed && self.is_also_two() {
@@ -138,6 +145,21 @@ impl Labelled<'_> {
         };
         let tones = self.symbol.heard().quality.arpeggio.set().up(i32::from(self.chord.degree));
         own || scale.set().holds(tones)
+    }
+
+    /// Where the symbol of a dominant names notes from outside the key, in minor with its raised seventh: "altered " if an
+    /// altered fifth, 9 or 13 is among them, else "".
+    fn names_foreign_notes(&self) -> Option<&'static str> {
+        const ALTERED: PitchClassSet = PitchClassSet::of(&[1, 3, 6, 8]);
+        let quality = self.symbol.heard().quality;
+        let named = (quality.arpeggio.set() & ALTERED) | quality.named_colours();
+        let key = match self.key.mode {
+            KeyMode::Major | KeyMode::Blues => Mode::Ionian.set(),
+            KeyMode::Minor => Mode::Aeolian.set() | PitchClassSet::of(&[11]),
+        };
+        let foreign = named - key.up(-i32::from(self.chord.degree));
+        let word = if foreign.meets(ALTERED) { "altered " } else { "" };
+        (self.chord.class().is_dominant() && !foreign.is_empty()).then_some(word)
     }
 
     /// Whether a chord of the key is at the same time the ii of a secondary dominant that follows (in a blues: of I7 too).

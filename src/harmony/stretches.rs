@@ -73,7 +73,7 @@ impl Stretch {
         let numeral = if key.mode == KeyMode::Minor { "i" } else { "I" };
         let found = CADENCES.iter().find(|(_, occurs)| occurs(&items, tonality));
         let reason = found.map_or_else(
-            || "no cadence, weak".to_owned(),
+            || "no cadence confirms it".to_owned(),
             |(name, _)| format!("{} in {}", name.replace('1', numeral), short(key)),
         );
         if whole_form && is_vamp(&items, tonality) {
@@ -96,8 +96,11 @@ impl Stretch {
 
 /// The sentence for a form without a key.
 pub(super) fn no_key(moves: FunctionalMoves) -> String {
-    let sum = f64::from(moves.halves) / 2.0;
-    format!("{sum} of {} moves functional: no key assumed", moves.pairs)
+    let found = match moves.pairs {
+        0 => "one chord".to_owned(),
+        pairs => format!("{} of {pairs} changes lead on as in a key", f64::from(moves.halves) / 2.0),
+    };
+    format!("too little to hear a key by: {found}")
 }
 
 /// A key as musicians say it: a major one by its tonic alone.

@@ -166,8 +166,11 @@ mod tests {
 
     #[test]
     fn chords_without_a_key_are_told_together() {
-        check("| Dm7 | % | Ebm7 | Dm7 |", &["bars 1-4: modal, 0 of 2 moves functional: no key assumed."]);
-        check("| Dm7 |", &["bar 1: modal, 0 of 0 moves functional: no key assumed."]);
+        check(
+            "| Dm7 | % | Ebm7 | Dm7 |",
+            &["bars 1-4: modal, too little to hear a key by: 0 of 2 changes lead on as in a key."],
+        );
+        check("| Dm7 |", &["bar 1: modal, too little to hear a key by: one chord."]);
     }
 
     #[test]

@@ -17,9 +17,7 @@ const REPLACEMENTS: &[(&str, &str)] = &[
     ("♭", "b"),
     ("♯", "#"),
     ("♮", "="),
-    ("△Δ", "maj7"),
     ("°º", "dim"),
-    ("øØ", "m7b5"),
     ("·∙•", "."),
     ("●○■□▪", "*"),
     ("›", "-"),
@@ -66,6 +64,9 @@ const REPLACEMENTS: &[(&str, &str)] = &[
     ("æ", "ae"),
 ];
 
+/// Signs that say a seventh by themselves, with what stands before and behind it: `△` and `△7` are `maj7`, `ø9` is `m9b5`.
+const SEVENTHS: &[(&str, &str, &str)] = &[("△Δ∆", "maj", ""), ("øØ", "m", "b5")];
+
 /// What stands for a sign that is in no table.
 const UNKNOWN: &str = "?";
 
@@ -76,8 +77,14 @@ impl Signs {
             return Cow::Borrowed(text);
         }
         let mut ascii = String::with_capacity(text.len());
-        // The sign for half-diminished says the seventh, which may stand behind it all the same.
-        for sign in text.replace("ø7", "ø").chars() {
+        let mut signs = text.chars().peekable();
+        while let Some(sign) = signs.next() {
+            if let Some((_, before, behind)) = SEVENTHS.iter().find(|(known, ..)| known.contains(sign)) {
+                let number: String = std::iter::from_fn(|| signs.next_if(char::is_ascii_digit)).collect();
+                let number = if number.is_empty() { "7" } else { &number };
+                ascii.extend([*before, number, *behind]);
+                continue;
+            }
             match replacement(sign) {
                 Some(replacement) => ascii.push_str(replacement),
                 None => ascii.push(sign),
@@ -105,7 +112,8 @@ mod tests {
     fn signs_of_music_and_drawing_have_their_ascii() {
         let check = |text: &str, expect: &str| assert_eq!(Signs::Ascii.write(text), expect);
         check("B♭△ F♯° Aø", "Bbmaj7 F#dim Am7b5");
-        check("iiø7 Bø7", "iim7b5 Bm7b5");
+        check("iiø7 #ivø7 Bø9", "iim7b5 #ivm7b5 Bm9b5");
+        check("C△7 C∆9 vii°7", "Cmaj7 Cmaj9 viidim7");
         check("│ · ›o »o │", "| . -o >o |");
         check("48–57 ─●─ …", "48-57 -*- ...");
         check("Étude für Zoë", "Etude fuer Zoe");
@@ -115,7 +123,8 @@ mod tests {
     #[test]
     fn replacements_are_ascii_and_no_sign_has_two() {
         let mut seen = std::collections::HashSet::new();
-        for (signs, ascii) in REPLACEMENTS {
+        let sevenths = SEVENTHS.iter().map(|(signs, before, _)| (signs, before));
+        for (signs, ascii) in REPLACEMENTS.iter().map(|(signs, ascii)| (signs, ascii)).chain(sevenths) {
             assert!(ascii.is_ascii());
             for sign in signs.chars() {
                 assert!(!sign.is_ascii() && seen.insert(sign), "{sign}");

@@ -5,6 +5,7 @@ use std::process::Output;
 use assert_cmd::Command;
 use barwise::chart::Chart;
 use barwise::chart::read::{MOST_BARS, MOST_BARS_PLAYED, MOST_COLUMNS};
+use barwise::harmony::{Overrides, read};
 use barwise::practice::Assignment;
 use barwise::tally::verdict::{FEWEST_NOTES, Measure};
 use barwise::theory::Mode;
@@ -36,6 +37,16 @@ fn charts_of_the_readme_read_without_a_slip() {
     let b = [[9, 10, 11, 12, 13].repeat(3), vec![14, 15, 16]].concat();
     assert_eq!(played, [a.clone(), b, a].concat());
     assert_eq!(chart(&charts[0]).title(), "Bus Shelter, Rain");
+}
+
+#[test]
+fn the_line_to_try_out_reads_as_a_musician_expects() {
+    let tried = examples(README, "sh").into_iter().find(|line| line.contains("read -")).expect("a line");
+    let bars = tried.split('\'').nth(1).expect("bars in quotes");
+    let reading = read(&chart(bars).unfold(), &Overrides::default());
+    let functions: Vec<&str> = reading.chords.iter().flatten().map(|read| read.function.as_str()).collect();
+    assert_eq!(functions, ["ii-7", "V7", "Imaj7"]);
+    assert_eq!(reading.regions[0].why, "ii-V-I in G");
 }
 
 #[test]

@@ -10,7 +10,7 @@ use barwise::report::verdict::VerdictDocument;
 use barwise::report::{Ink, OutputForm, Signs};
 use barwise::take::{ChannelMessage, TakeFile};
 use barwise::theory::chord::BareSymbols;
-use barwise::time::{Nanos, TempoMap};
+use barwise::time::{Nanos, TempoMap, TickSpan, Ticks};
 
 const PIPE: OutputForm = OutputForm::Piped { ink: Ink::Plain, signs: Signs::Unicode };
 
@@ -115,6 +115,44 @@ fn parts_of_notes_have_one_decimal_and_a_reason() {
     assert!(page.contains("chord: 0.3 of 1, 33 %"), "{page}");
     assert!(page.contains("Notes struck together count as one between them"), "{page}");
     assert!(!text(TWO_FIVE, &quarters(65, 8), Part::Bars).contains("struck together"));
+}
+
+#[test]
+fn parts_of_notes_add_up_in_words() {
+    // D, E, F and G together over Dm7: two chord tones, two scale tones. D, E, G and B: one and three.
+    let together = |keys: [u8; 4]| keys.map(|key| (key, 0, 400));
+    let line = |keys| {
+        let page = text(TWO_FIVE, &together(keys), Part::Plain);
+        page.lines().find(|line| line.starts_with("bar 1 Dm7")).expect("the bar").to_owned()
+    };
+    assert!(line([62, 64, 67, 71]).starts_with("bar 1 Dm7: 1 note, 0.25 chord, 0.75 scale"));
+    assert!(line([62, 64, 65, 67]).starts_with("bar 1 Dm7: 1 note, 0.5 chord, 0.5 scale"));
+}
+
+#[test]
+fn where_no_chord_sounds_nothing_is_said_to_go_on() {
+    let page = text("| Dm7 | % | N.C. | % |", &quarters(65, 16), Part::Bars);
+    let landed = |bar: &str| {
+        let row = page.lines().find(|line| line.split('\t').nth(1) == Some(bar)).expect("a row");
+        row.split('\t').nth(8).expect("a column").to_owned()
+    };
+    assert_eq!([landed("2"), landed("3"), landed("4")], ["same", "", ""]);
+}
+
+#[test]
+fn a_beginning_without_a_chord_is_said_in_words() {
+    let take = TakeFile {
+        tempo: TempoMap::at_bpm(120.0),
+        chords: vec![(Ticks::ZERO + TickSpan::quarters(4), "Dm7".to_owned())],
+        solo: vec![(Nanos(0), ChannelMessage::from_wire(&[0x90, 62, 80]).expect("a message"))],
+        ..TakeFile::default()
+    };
+    let choices = Choices::default();
+    let detail = barwise::report::review::Detail::Notes;
+    let question = Question { choices: &choices, chart: None, track: None, detail, bands: None };
+    let review = judge(&take.to_bytes(), None, question).expect("a take").review;
+    let page = page(&review, Asked { part: Part::Plain, ..Asked::BARS }, PIPE);
+    assert!(page.contains("bar 1 no chord: 0 notes\n"), "{page}");
 }
 
 #[test]

@@ -76,7 +76,7 @@ fn list(
         }
     }
     let document = TakesDocument::new(records);
-    out.result(&document.table(), &document)?;
+    out.result(&document.table(out.form()), &document)?;
     Ok(ending)
 }
 

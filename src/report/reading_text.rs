@@ -3,6 +3,7 @@
 use super::output_form::OutputForm;
 use super::reading::{ReadChord, ReadingDocument};
 use super::region_lines::region_lines;
+use super::review_text::chord_name;
 use super::table::{Cell, Column, Row, Table};
 
 /// The chords of a reading as rows; those of one written bar where `bar` asks for it. Where a terminal is too narrow for
@@ -92,7 +93,7 @@ fn row(chord: &ReadChord, played: Option<Cell>, sentences: Sentences) -> Row {
     };
     let bar: Cell = chord.bar.to_string().into();
     let cells = [
-        chord.symbol.as_str().into(),
+        chord_name(&chord.symbol).into(),
         word(chord.key.as_deref().map(|key| key.trim_end_matches(" major"))),
         word(chord.function.as_deref()),
         word(scale.as_deref()),

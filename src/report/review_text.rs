@@ -223,7 +223,7 @@ fn bar_row(review: &Review, chord: &ChordRecord, rows: Rows) -> Row {
     let chorus = rows.chorus.is_none().then(|| Cell::from(chord.chorus.to_string()));
     let cells = [
         chord.bar.to_string().into(),
-        chord.symbol.as_str().into(),
+        chord_name(&chord.symbol).into(),
         scale.into(),
         Cell::line(marks),
         chord.chord.to_string().into(),
@@ -268,6 +268,8 @@ fn whose(chord: &ChordRecord) -> &'static str {
 fn landing(chord: &ChordRecord) -> String {
     match &chord.landing {
         _ if chord.kept_out.is_some() => whose(chord).to_owned(),
+        // Where no chord sounds, none goes on.
+        None if chord.scale.is_none() => String::new(),
         // The first chord of all is no change, and nothing goes on either.
         None if (chord.chorus, chord.chord_index) == (1, 1) => String::new(),
         None => "same".to_owned(),
@@ -305,7 +307,7 @@ fn plain_line(chord: &ChordRecord) -> String {
     let said = counts
         .iter()
         .filter(|(count, _)| *count > 0.0)
-        .map(|(count, what)| format!(", {} {what}", Count(*count)));
+        .map(|(count, what)| format!(", {} {what}", hundredths(*count)));
     let landed = match &chord.landing {
         Some(LandingRecord { degree: Some(degree), hit: Some(true), .. }) => format!(", landed {degree}"),
         Some(LandingRecord { degree: Some(degree), .. }) => format!(", met on {degree}"),
@@ -315,8 +317,20 @@ fn plain_line(chord: &ChordRecord) -> String {
     if chord.kept_out.is_some() {
         return format!("bar {} {}: {}, not counted", chord.bar, chord.symbol, whose(chord));
     }
-    let notes = plural(Count(all), "note");
-    format!("bar {} {}: {notes}{}{landed}", chord.bar, chord.symbol, said.collect::<String>())
+    let all = hundredths(all);
+    let notes = if all == 1.0 { "note" } else { "notes" };
+    let name = chord_name(&chord.symbol);
+    format!("bar {} {name}: {all} {notes}{}{landed}", chord.bar, said.collect::<String>())
+}
+
+/// A count of notes by which its parts still add up: of four notes struck together each is 0.25.
+fn hundredths(count: f64) -> f64 {
+    (count * 100.0).round() / 100.0
+}
+
+/// The symbol as written; before the first chord of a MIDI file there is none.
+pub(super) const fn chord_name(symbol: &str) -> &str {
+    if symbol.is_empty() { "no chord" } else { symbol }
 }
 
 /// What the marks and the short headings of the bars mean.

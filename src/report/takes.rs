@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::number::{Count, percent};
+use super::output_form::OutputForm;
 use super::review::{Review, ShareRecord, TOOL};
 use super::table::{Column, Row, Table};
 
@@ -109,39 +110,111 @@ impl TakesDocument {
         Self { schema: "barwise.take", version: 1, tool: TOOL, takes }
     }
 
-    /// The takes as rows.
-    pub fn table(&self) -> Table {
-        let numbers = ["tempo", "choruses", "notes"].map(Column::numbers);
-        let words = ["kept", "chart", "key", "bars"].map(Column::words);
-        let columns = [Column::numbers("take")].into_iter().chain(words).chain(numbers);
+    /// The takes as rows. Where a terminal is too narrow for them, the day is without its year and long titles are cut.
+    pub fn table(&self, form: OutputForm) -> Table {
+        let full = self.rows(Words::Full);
+        if full.fits(form) { full } else { self.rows(Words::Short) }
+    }
+
+    fn rows(&self, words: Words) -> Table {
+        let times = if words == Words::Full { "choruses" } else { "times" };
+        let numbers = ["tempo", times, "notes"].map(Column::numbers);
+        let columns = ["kept", "chart", "key", "bars"].map(Column::words);
+        let columns = [Column::numbers("take")].into_iter().chain(columns).chain(numbers);
         let mut table = Table::new(columns.chain([Column::words("chord share")]));
         for take in &self.takes {
-            let share = take.chord.share.zip(take.chord.low).zip(take.chord.high);
-            let share = share.map_or_else(String::new, |((share, low), high)| {
-                format!("{} % ({}-{})", percent(share), percent(low), percent(high))
-            });
-            // To the minute: `2026-11-25T18:04:09+01:00` is shown as `2026-11-25 18:04`.
-            let kept =
-                take.kept_at.as_deref().and_then(|at| at.get(..16)).unwrap_or_default().replace('T', " ");
-            table.push(Row::new([
-                take.take.to_string().into(),
-                kept.into(),
-                take.chart.as_str().into(),
-                take.key.as_deref().unwrap_or("-").into(),
-                take.bars.map_or_else(|| "all".to_owned(), |bars| bars.to_string()).into(),
-                Count(take.tempo).to_string().into(),
-                take.choruses.to_string().into(),
-                take.counted.to_string().into(),
-                share.into(),
-            ]));
+            table.push(row(take, words));
         }
         table
     }
 }
 
+/// How a row is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Words {
+    Full,
+    Short,
+}
+
+/// Most characters of a title in a short row: with the other columns at their widest in use it fits 80 columns.
+const SHORT_TITLE: usize = 18;
+
+fn row(take: &TakeRecord, words: Words) -> Row {
+    let share = take.chord.share.zip(take.chord.low).zip(take.chord.high);
+    let share = share.map_or_else(String::new, |((share, low), high)| {
+        format!("{} % ({}-{})", percent(share), percent(low), percent(high))
+    });
+    // To the minute: `2026-11-25T18:04:09+01:00` is shown as `2026-11-25 18:04`, or without its year.
+    let from = if words == Words::Full { 0 } else { 5 };
+    let kept = take.kept_at.as_deref().and_then(|at| at.get(from..16)).unwrap_or_default().replace('T', " ");
+    let title = if words == Words::Full { take.chart.clone() } else { short_title(&take.chart) };
+    Row::new([
+        take.take.to_string().into(),
+        kept.into(),
+        title.into(),
+        take.key.as_deref().unwrap_or("-").into(),
+        take.bars.map_or_else(|| "all".to_owned(), |bars| bars.to_string()).into(),
+        Count(take.tempo).to_string().into(),
+        take.choruses.to_string().into(),
+        take.counted.to_string().into(),
+        share.into(),
+    ])
+}
+
+fn short_title(title: &str) -> String {
+    if title.chars().count() <= SHORT_TITLE {
+        return title.to_owned();
+    }
+    let kept: String = title.chars().take(SHORT_TITLE - 1).collect();
+    format!("{}…", kept.trim_end())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::report::{Ink, Signs};
+
+    fn take(chart: &str, key: &str) -> TakeRecord {
+        TakeRecord {
+            take: 112,
+            file: String::new(),
+            kept_at: Some("2026-11-25T18:04:09+01:00".to_owned()),
+            chart: chart.to_owned(),
+            key: Some(key.to_owned()),
+            tempo: 116.0,
+            bars: Some(BarsRecord { first: 9, last: 12 }),
+            choruses: 12,
+            counted: Count(212.5),
+            chord: ShareRecord {
+                n: Count(117.0),
+                share: Some(0.55),
+                low: Some(0.421),
+                high: Some(0.672),
+                design_effect: 1.0,
+            },
+            played_s: 60.0,
+        }
+    }
+
+    #[test]
+    fn rows_fit_a_terminal_of_80_columns() {
+        let takes = TakesDocument::new(vec![
+            take("Bus Shelter, Rain", "Eb"),
+            take("A Title of More Words than Most", "F blues"),
+            take("Cellar Stairs", "F#m"),
+        ]);
+        let text = |width| {
+            let form = OutputForm::Terminal { width, ink: Ink::Plain, signs: Signs::Unicode };
+            takes.table(form).text(form).expect("rows")
+        };
+        assert!(text(80).lines().all(|line| line.chars().count() <= 80), "{}", text(80));
+        assert!(text(80).contains(" 112 11-25 18:04 A Title of More W… F blues"), "{}", text(80));
+        assert!(
+            text(120).contains("2026-11-25 18:04  A Title of More Words than Most  F blues"),
+            "{}",
+            text(120)
+        );
+    }
 
     #[test]
     fn bars_are_printed_as_they_are_asked_for() {

@@ -14,13 +14,19 @@ pub(super) fn full(page: &Page, moment: &Moment, here: &Here, canvas: &mut Canva
     let bar = bar(page, here).map(|bar| format!("bar {bar} of {}", page.bars_played())).unwrap_or_default();
     // The columns of an 80 column screen; wider ones leave more room between.
     let spread = width - 80;
-    let (feel, chorus, bar_at) = (27 + spread / 20, 41 + spread * 7 / 20, 58 + spread * 3 / 8);
+    let take_at = (width - 1).saturating_sub(take.len() as u16);
+    let place = place(page, moment);
+    // Long ones begin earlier, so that a blank stays before what follows.
+    let before = |next: u16, text: &str| next.saturating_sub(text.len() as u16 + 1);
+    let bar_at = (58 + spread * 3 / 8).min(before(take_at, &bar));
+    let feel = 27 + spread / 20;
+    let chorus = (41 + spread * 7 / 20).min(before(bar_at, &place)).max(feel);
     canvas.write_within(1, 0, 21, &heading.title, Role::Plain);
     canvas.write_within(22, 0, feel - 23, &heading.key, Role::Plain);
-    canvas.write_within(feel, 0, chorus - feel - 1, &heading.feel_and_tempo, Role::Plain);
-    canvas.write_within(chorus, 0, bar_at - chorus - 1, &place(page, moment), Role::Plain);
+    canvas.write_within(feel, 0, chorus.saturating_sub(feel + 1), &heading.feel_and_tempo, Role::Plain);
+    canvas.write_within(chorus, 0, bar_at.saturating_sub(chorus + 1), &place, Role::Plain);
     canvas.write(bar_at, 0, &bar, Role::Plain);
-    canvas.write((width - 1).saturating_sub(take.len() as u16), 0, &take, Role::Plain);
+    canvas.write(take_at, 0, &take, Role::Plain);
 }
 
 pub(super) fn small(page: &Page, moment: &Moment, here: &Here, canvas: &mut Canvas) {

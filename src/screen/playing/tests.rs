@@ -70,6 +70,19 @@ fn bars_that_are_not_the_players_say_whose_they_are() {
 }
 
 #[test]
+fn a_long_count_of_bars_leaves_a_blank_before_the_take() {
+    let mut page = page();
+    for first in [8, 108] {
+        page.bars.iter_mut().zip(first + 1..).for_each(|(bar, number)| bar.number = number);
+        let text = text(&page, &at(2, 7, 1), (80, 24));
+        let row = text.lines().next().unwrap_or_default();
+        let expect = format!("chorus 2 of {} bar {} of {}-{} take 14", 3, first + 7, first + 1, first + 20);
+        let words: Vec<&str> = row.split_whitespace().collect();
+        assert!(words.join(" ").ends_with(&expect), "{row}");
+    }
+}
+
+#[test]
 fn the_full_screen_at_80x24() {
     insta::assert_snapshot!(text(&page(), &at(2, 5, 4), (80, 24)));
 }

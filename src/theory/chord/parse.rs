@@ -124,7 +124,7 @@ pub(super) fn parse(text: &str, bare: BareSymbols) -> Result<ChordSymbol, NoChor
     if length > GREATEST_LENGTH {
         return Err(NoChord::TooLong(length));
     }
-    let (root, rest) = read_note_name(text).ok_or_else(|| no_root(text))?;
+    let (root, rest) = read_note_name(text).ok_or_else(|| no_root(text, bare))?;
     if let Some(quality) = read_quality(rest, bare) {
         return Ok(ChordSymbol { root, quality, bass: None });
     }
@@ -137,11 +137,16 @@ pub(super) fn parse(text: &str, bare: BareSymbols) -> Result<ChordSymbol, NoChor
     Ok(ChordSymbol { root, quality, bass: Some(bass) })
 }
 
-fn no_root(text: &str) -> NoChord {
+fn no_root(text: &str, bare: BareSymbols) -> NoChord {
+    let capital = || {
+        let mut text = text.to_owned();
+        text[..1].make_ascii_uppercase();
+        parse(&text, bare).is_ok()
+    };
     let hint = match text.chars().next() {
         None => return NoChord::Empty,
         Some('H') => " For German H write B",
-        Some('a'..='g') => " Write the root as a capital",
+        Some('a'..='g') if capital() => " Write the root as a capital",
         Some('(') => " Write the chord without parentheses around it",
         Some(_) => "",
     };
@@ -304,6 +309,8 @@ mod tests {
             canonical("(C7)"),
             "\"(C7)\": roots are A to G. Write the chord without parentheses around it"
         );
+        assert_eq!(canonical("fm7"), "\"fm7\": roots are A to G. Write the root as a capital");
+        assert_eq!(canonical("foo"), "\"foo\": roots are A to G.", "no chord with a capital either");
         assert_eq!(canonical("H7"), "\"H7\": roots are A to G. For German H write B");
         assert_eq!(
             canonical("C7/X"),

@@ -318,7 +318,7 @@ fn plain_line(chord: &ChordRecord) -> String {
         return format!("bar {} {}: {}, not counted", chord.bar, chord.symbol, whose(chord));
     }
     let all = hundredths(all);
-    let notes = if all == 1.0 { "note" } else { "notes" };
+    let notes = if (all - 1.0).abs() < 0.005 { "note" } else { "notes" };
     let name = chord_name(&chord.symbol);
     format!("bar {} {name}: {all} {notes}{}{landed}", chord.bar, said.collect::<String>())
 }

@@ -105,7 +105,9 @@ pub fn form_of_texts(
     // The bar of the last chord too, where that stands at the very end, or so near that it moves there.
     let meters = bars_until(end.max(last + OFF_BEAT + TickSpan(1)), meters)?;
     let grid = BarGrid::new(meters);
-    chords.iter_mut().for_each(|chord| chord.at = on_beat(&grid, chord.at));
+    for chord in &mut chords {
+        chord.at = on_beat(&grid, chord.at);
+    }
     let left_out = others.into_iter().filter_map(|(at, text)| {
         let place = grid.place(at)?;
         Some(TextLeftOut { bar: place.bar + 1, beat: place.beat, text: text.to_owned() })

@@ -318,14 +318,14 @@ fn plain_line(chord: &ChordRecord) -> String {
         return format!("bar {} {}: {}, not counted", chord.bar, chord.symbol, whose(chord));
     }
     let all = hundredths(all);
-    let notes = if (all - 1.0).abs() < 0.005 { "note" } else { "notes" };
+    let notes = if all == "1" { "note" } else { "notes" };
     let name = chord_name(&chord.symbol);
     format!("bar {} {name}: {all} {notes}{}{landed}", chord.bar, said.collect::<String>())
 }
 
 /// A count of notes by which its parts still add up: of four notes struck together each is 0.25.
-fn hundredths(count: f64) -> f64 {
-    (count * 100.0).round() / 100.0
+fn hundredths(count: f64) -> String {
+    ((count * 100.0).round() / 100.0).to_string()
 }
 
 /// The symbol as written; before the first chord of a MIDI file there is none.

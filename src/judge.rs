@@ -5,6 +5,7 @@
 
 pub mod chords;
 pub mod kept;
+pub mod through_keys;
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -20,6 +21,7 @@ use crate::theory::chord::BareSymbols;
 use crate::time::Ticks;
 
 pub use chords::{ChordSource, NoBars, NoChords};
+pub use through_keys::NotThrough;
 
 /// Every choice that a review is made with.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -87,6 +89,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
     let laid = Laid {
         form: &chords.form,
         reading: &chords.reading,
+        keys: &chords.keys,
         until: imprint.as_ref().and_then(|imprint| imprint.stopped).map(Ticks),
         turns: imprint.as_ref().map(kept::turns).unwrap_or_default(),
         tempo: &midi.tempo,
@@ -102,6 +105,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
     let warnings = midi.warnings.iter().chain(&cleaned.warnings).map(warning).chain(chords.warnings.clone());
     let other_meter = question.chart.and_then(|chart| chart.meter_warning(&midi, start));
     let stopped = kept::stopped_warning(&midi, &stage);
+    let one_key = imprint.as_ref().and_then(|imprint| kept::one_key_warning(imprint, chords));
     let gaps = imprint.iter().flat_map(|_| kept::gap_warnings(&midi, &stage));
     let review = Review::new(
         source,
@@ -110,7 +114,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
         &tally,
         &stage,
         question.detail,
-        warnings.chain(other_meter).chain(stopped).chain(gaps).collect(),
+        warnings.chain(other_meter).chain(one_key).chain(stopped).chain(gaps).collect(),
     );
     let verdict = question.bands.map(|bands| verdict(&tally, bands));
     Ok(Answer { review, verdict })

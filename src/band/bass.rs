@@ -13,7 +13,7 @@ use crate::chart::Feel;
 use crate::theory::{ChordSymbol, Pitch, PitchClass, PitchClassSet};
 use crate::time::{TickSpan, Ticks};
 
-use landing::{Landing, fifth, inner_near, landings, root_near, third};
+use landing::{Landing, fifth, inner_near, landings, nearest, third};
 
 /// E1 to G3: the range of the instrument that the line uses.
 const RANGE: std::ops::RangeInclusive<i32> = 28..=55;
@@ -63,9 +63,11 @@ pub(super) fn line(
     line.notes
 }
 
-/// The pitch of `pitch_class` in the home octave.
-pub(super) fn near_home(pitch_class: PitchClass) -> Option<Pitch> {
-    pitch(root_near(pitch_class, HOME))
+/// The tonic that the line ends on: of all there are on the instrument the nearest to the note struck last, the lower one
+/// on a tie; where none was struck, the one nearest to where a line starts.
+pub(super) fn closing(tonic: PitchClass, last: Option<Pitch>) -> Option<Pitch> {
+    let last = last.map_or(HOME, |pitch| i32::from(pitch.key()));
+    nearest(tonic, RANGE, last).and_then(pitch)
 }
 
 /// How the line moves.

@@ -80,6 +80,7 @@ fn call<'a>(form: &'a Form, reading: &'a Reading) -> Call<'a> {
     Call {
         form,
         reading,
+        keys: &[],
         choruses: 1,
         feel: Feel::Swing,
         swing_percent: feel::USUAL_SWING_PERCENT,

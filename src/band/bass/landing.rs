@@ -45,7 +45,12 @@ pub(super) fn inner_near(tone: PitchClass, last: i32) -> Option<i32> {
     [LANDINGS, RANGE].into_iter().find_map(|range| nearest(tone, range, last).filter(within_leap))
 }
 
-fn nearest(pitch_class: PitchClass, range: std::ops::RangeInclusive<i32>, last: i32) -> Option<i32> {
+/// The key of a pitch class nearest to `last` within a range; the lower one on a tie.
+pub(super) fn nearest(
+    pitch_class: PitchClass,
+    range: std::ops::RangeInclusive<i32>,
+    last: i32,
+) -> Option<i32> {
     range.filter(|&key| PitchClass::from_semitones(key) == pitch_class).min_by_key(|key| (key - last).abs())
 }
 

@@ -372,7 +372,7 @@ pub(super) mod tests {
         assert_eq!("132".parse::<Tempo>().map(Tempo::bpm), Ok(132.0));
         assert_eq!("115.5".parse::<Tempo>().map(Tempo::bpm), Ok(115.5));
         for text in ["0", "999", "-120", "NaN", "inf", "fast"] {
-            assert_eq!(no::<Tempo>(text), "a tempo is quarter notes a minute, 20 to 400, as in 120");
+            assert_eq!(no::<Tempo>(text), "a tempo is quarter notes a minute, 20 to 400, as in 120, or next");
         }
     }
 

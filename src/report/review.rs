@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::band::BandRecord;
 use super::number::Count;
 
 mod of_tally;
@@ -31,6 +32,9 @@ pub struct Review {
     pub source: Source,
     /// What it was judged by.
     pub chart: ChartId,
+    /// How the band played; none where the take does not say.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub band: Option<BandRecord>,
     /// Every setting that could change a figure.
     pub settings: SettingsUsed,
     /// Every note-on of the judged track, in the order they came; left out with `--totals`.

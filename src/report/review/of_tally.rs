@@ -34,6 +34,7 @@ impl Review {
             rules: RULES,
             source,
             chart,
+            band: None,
             settings,
             notes: whole.then(|| note_records(tally, stage)),
             chords: whole.then(|| chord_records(tally, stage)),

@@ -39,7 +39,7 @@ pub(super) fn line(
     tonic: Option<PitchClass>,
     chance: &mut Chance,
 ) -> Vec<BandNote> {
-    let mut line = Line { last: HOME, up: Direction::Up, notes: Vec::new(), chance };
+    let mut line = Line { last: HOME, up: Direction::Up, set_out: Direction::Up, notes: Vec::new(), chance };
     let landings = landings(call, stretches, line.chance);
     for (i, stretch) in stretches.iter().enumerate() {
         let Some((chord, landing)) = stretch.chord.zip(landings[i]) else {
@@ -49,11 +49,12 @@ pub(super) fn line(
             Some(next) => landings[i + 1].map(|landing| Next { landing, scale: next.scale }),
             None => tonic.map(|tonic| Next { landing: Landing::Root(tonic), scale: stretch.scale }),
         };
-        if i == 0 || !stretch.goes_on(&stretches[i - 1]) {
-            line.up = line.direction();
+        line.up = if i == 0 || !stretch.goes_on(&stretches[i - 1]) {
+            line.direction()
         } else {
-            line.up = line.up.other();
-        }
+            line.set_out.other()
+        };
+        line.set_out = line.up;
         match pattern(call, stretch) {
             Pattern::Walking => line.walk(stretch, chord, landing, next),
             Pattern::InTwo => line.two_feel(stretch, chord, landing, next),
@@ -124,6 +125,8 @@ struct Line<'c> {
     /// Key of the last note.
     last: i32,
     up: Direction,
+    /// Where it set out to from the landing of this bar: a chord that goes on is walked the other way in its next bar.
+    set_out: Direction,
     notes: Vec<BandNote>,
     chance: &'c mut Chance,
 }
@@ -151,6 +154,9 @@ impl Line<'_> {
                 (_, None, Some(next)) => self.approach(next),
                 _ => self.between(stretch, chord),
             };
+            if i == 1 {
+                self.set_out = self.up;
+            }
             self.play(at, until.unwrap_or(stretch.end()), key);
         }
     }
@@ -238,7 +244,7 @@ impl Line<'_> {
             _ => fifth,
         };
         let other_side = [target - from.sign(), target - 2 * from.sign()];
-        [first, semitone, whole, fifth]
+        [first, semitone, step, fifth, whole]
             .into_iter()
             .chain(other_side)
             .find(|&key| self.may_follow(key))

@@ -25,6 +25,7 @@ pub mod settings;
 pub mod sound_args;
 pub mod soundcheck;
 pub mod startup;
+mod tempo_step;
 pub mod takes;
 pub mod values;
 

@@ -69,16 +69,11 @@ pub fn take() -> TakeFile {
     let form = chart.unfold();
     let tempo = writable(&TempoMap::at_bpm(chart.header().tempo.get()));
     let imprint = Imprint {
-        stopped: None,
-        head: None,
-        trade: None,
-        version: 1,
         chart: chart.text().to_owned(),
         chart_name: chart.name().to_owned(),
         count_in_ticks: 0,
         choruses: CHORUSES.into(),
-        bars: None,
-        settings: serde_json::Map::new(),
+        ..Imprint::default()
     };
     let starts = (0..i64::from(CHORUSES)).map(|chorus| Ticks::ZERO + form.length() * chorus);
     let chords = starts.flat_map(|start| {
@@ -87,12 +82,11 @@ pub fn take() -> TakeFile {
     TakeFile {
         meters: vec![(Ticks::ZERO, Meter::FOUR_FOUR)],
         key: chart.header().key,
-        markers: Vec::new(),
         chords: chords.collect(),
         solo: messages(&tempo),
         texts: vec![imprint.to_text()],
-        parts: Vec::new(),
         tempo,
+        ..TakeFile::default()
     }
 }
 

@@ -224,6 +224,7 @@ fn plan(model: Model, sound: SoundChoice, notes: NotesChoice) -> Result<SessionP
     Ok(SessionPlan {
         form,
         reading,
+        keys: Vec::new(),
         bpm: BPM,
         choruses: 1,
         feel: Feel::Straight,

@@ -79,6 +79,7 @@ fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure
     let plan = SessionPlan {
         form: chords.form,
         reading: chords.reading,
+        keys: Vec::new(),
         bpm: chart.header().tempo.get(),
         choruses: demo::CHORUSES,
         feel: chart.header().feel,
@@ -95,6 +96,7 @@ fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure
     let heading = Heading {
         title: chart.title().to_owned(),
         key: chords.id.key.unwrap_or_default(),
+        next_key: None,
         feel_and_tempo: format!("{} {}", plan.feel, plan.bpm),
         choruses: plan.choruses,
         take: None,

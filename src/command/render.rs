@@ -18,7 +18,8 @@ use super::band_args::BandArgs;
 use super::exit_status::{Ending, Failure};
 use super::output::Output;
 use super::startup::Startup;
-use super::values::Choruses;
+use super::tempo_step::{self, Asked, bands_in_use};
+use super::values::TempoChoice;
 
 /// Frames a second of a file with sound.
 const RATE: FrameRate = FrameRate::new(48_000).expect("48,000 is above 0");
@@ -65,15 +66,21 @@ pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<End
     let kind = Kind::of(&args.output)?;
     let settings = &startup.resolved.settings;
     let chart = args.backing.chart(settings.bare, out)?;
-    let chords = args.backing.chords(&chart)?;
-    let choruses = args.backing.choruses.map(Choruses::get).or(chart.header().choruses).unwrap_or(1);
-    let choruses = u16::try_from(choruses.max(1)).unwrap_or(u16::MAX);
-    let tempo = writable(&TempoMap::at_bpm(args.backing.bpm(&chart)));
+    let choruses = args.backing.times(args.band.head, chart.header().choruses.unwrap_or(1));
+    let bands = match args.backing.tempo {
+        Some(TempoChoice::Next) => bands_in_use(None, startup, out)?,
+        _ => None,
+    };
+    let asked = Asked { chart: &chart, bars: args.backing.bar_numbers(), bands: bands.as_ref() };
+    let tempo = writable(&TempoMap::at_bpm(tempo_step::tempo(args.backing.tempo, asked, startup, out)?));
     let feel = args.backing.feel(&chart);
     let turns = args.band.turns(choruses)?;
-    let arrangement = arrange(&Call {
+    let keys = args.backing.keys(&chart, choruses, turns.head)?;
+    let chords = args.backing.chords(&chart, &keys)?;
+    let call = Call {
         form: &chords.form,
         reading: &chords.reading,
+        keys: &chords.keys,
         choruses,
         feel,
         swing_percent: (settings.swing * 100.0).round() as u8,
@@ -81,13 +88,12 @@ pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<End
         accompaniment: args.band.accompaniment(&chords.form, choruses, feel)?,
         seed: args.backing.seed.unwrap_or_default(),
         turns,
-    });
+    };
+    let arrangement = arrange(&call);
     let mutes = &args.backing.mute;
     let bytes = match kind {
         Kind::Sound => wav(&arrangement, &tempo, args)?,
-        Kind::Midi => {
-            written(&arrangement, &chords.form, choruses, (&tempo, chart.header().key), mutes).to_bytes()
-        }
+        Kind::Midi => written(&arrangement, &call, (&tempo, chart.header().key), mutes).to_bytes(),
     };
     let failed =
         |error: std::io::Error| Failure::store(format!("{}: {}", args.output.display(), in_words(&error)));

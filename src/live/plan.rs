@@ -1,11 +1,13 @@
 //! What a session is asked to do, and what comes back of it.
 
+use std::sync::Arc;
+
 use super::foot::FootSwitch;
 use super::wires::{ShortMessage, StampedMessage};
 use crate::band::{Accompaniment, BandNote, CountIn, Part, Seed};
 use crate::chart::Feel;
 use crate::chart::{Form, Turns};
-use crate::harmony::Reading;
+use crate::harmony::{Changes, Reading};
 use crate::take::writer::writable;
 use crate::time::{NanoSpan, Nanos, TempoMap, TickSpan};
 
@@ -16,6 +18,8 @@ pub struct SessionPlan {
     pub form: Form,
     /// What its chords mean.
     pub reading: Reading,
+    /// The same in the key of each chorus, where the tune goes through keys; none where it stays in one.
+    pub keys: Vec<Arc<Changes>>,
     /// Quarter notes a minute, 20 to 400.
     pub bpm: f64,
     /// Times through, at least 1.

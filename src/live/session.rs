@@ -80,6 +80,7 @@ fn call(plan: &SessionPlan) -> Call<'_> {
     Call {
         form: &plan.form,
         reading: &plan.reading,
+        keys: &plan.keys,
         choruses: plan.choruses,
         feel: plan.feel,
         swing_percent: plan.swing_percent,

@@ -116,6 +116,7 @@ pub fn run(page: &Page, theme: Theme, end: &ViewEnd) -> io::Result<()> {
 /// Draws the screen into `area` of `buffer`, in the form that fits.
 pub fn draw(page: &Page, shown: &Shown, theme: Theme, area: Rect, buffer: &mut Buffer) {
     let mut canvas = Canvas::new(buffer, area, theme);
+    let page = page.of_chorus(chorus_of(page, &shown.moment));
     let here = Here::of(page, &shown.moment);
     if area.width >= FULL.0 && area.height >= FULL.1 {
         full(page, shown, &here, &mut canvas);
@@ -123,6 +124,15 @@ pub fn draw(page: &Page, shown: &Shown, theme: Theme, area: Rect, buffer: &mut B
         small(page, shown, &here, &mut canvas);
     } else {
         canvas.write(0, 0, "too small: 40x10 needed, or --plain", Role::Plain);
+    }
+}
+
+/// The chorus that sounds; the first before it begins, the last behind its end.
+fn chorus_of(page: &Page, moment: &Moment) -> u16 {
+    match moment.place {
+        Place::Opening | Place::CountIn { .. } => 1,
+        Place::Playing { chorus, .. } | Place::Closing { chorus } => chorus,
+        Place::Over => page.heading.choruses,
     }
 }
 
@@ -150,12 +160,12 @@ enum Playhead {
 
 impl Here {
     fn of(page: &Page, moment: &Moment) -> Self {
-        let (at, playhead, chorus) = match moment.place {
-            Place::Opening | Place::CountIn { .. } => (Ticks::ZERO, Playhead::Waiting, 1),
-            Place::Playing { chorus, at } => (at, Playhead::Running, chorus),
-            Place::Closing | Place::Over => {
-                let last = page.bars.last().map_or(Ticks::ZERO, |bar| bar.start);
-                (last, Playhead::Past, page.heading.choruses)
+        let chorus = chorus_of(page, moment);
+        let (at, playhead) = match moment.place {
+            Place::Opening | Place::CountIn { .. } => (Ticks::ZERO, Playhead::Waiting),
+            Place::Playing { at, .. } => (at, Playhead::Running),
+            Place::Closing { .. } | Place::Over => {
+                (page.bars.last().map_or(Ticks::ZERO, |bar| bar.start), Playhead::Past)
             }
         };
         let goes_on = moment.ending == Ending::LastChorus && chorus < page.heading.choruses;

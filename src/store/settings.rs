@@ -65,6 +65,8 @@ pub struct Settings {
     pub offset_periods: f64,
     /// How much of the swing that the tempo asks for the backing plays: 0 is straight.
     pub swing: f64,
+    /// The file of bands that a take is to meet before a faster tempo is offered; none if `None`.
+    pub assignment: Option<String>,
     /// When to use colour.
     pub color: ColorUse,
     /// Which palette suits the terminal.
@@ -93,6 +95,7 @@ impl Default for Settings {
             offset_ms: 0.0,
             offset_periods: 0.0,
             swing: 0.7,
+            assignment: None,
             color: ColorUse::Auto,
             background: Background::Dark,
             ascii: false,

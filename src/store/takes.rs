@@ -331,16 +331,11 @@ mod tests {
 
     fn head() -> LogHead {
         let imprint = Imprint {
-            stopped: None,
-            head: None,
-            trade: None,
-            version: 1,
             chart: "| F7 | Bb7 |\n".to_owned(),
             chart_name: "two.bars".to_owned(),
             count_in_ticks: 0,
             choruses: 3,
-            bars: None,
-            settings: serde_json::Map::new(),
+            ..Imprint::default()
         };
         LogHead { imprint, quarter_ns: 500_000_000 }
     }

@@ -29,6 +29,7 @@ pub fn strikes(minutes: u16) -> Vec<(Frames, Strike)> {
     let call = Call {
         form: &form,
         reading: &reading,
+        keys: &[],
         choruses: (f64::from(minutes) * bpm / beats).ceil() as u16,
         feel: Feel::Swing,
         swing_percent: USUAL_SWING_PERCENT,

@@ -4,9 +4,10 @@ use std::collections::VecDeque;
 
 use super::sound::Sound;
 use crate::band::voices::{Hearing, Strike};
-use crate::band::{BandNote, Part};
+use crate::band::{BandNote, Part, last_of_bass};
 use crate::live::clock::TakeClock;
 use crate::live::wires::ToAudio;
+use crate::theory::Pitch;
 use crate::time::{FrameSpan, Frames, TempoMap, Ticks};
 
 /// What is still to be sent: orders that cannot wait, then the notes by their time.
@@ -47,6 +48,11 @@ impl Ahead {
         let length: FrameSpan = frame(note.at + note.length) - at;
         let strike = Strike { part: note.part, key: note.key.key(), velocity: note.velocity, length };
         ToAudio::Strike { at, strike }
+    }
+
+    /// The note of the bass that is struck last before `end`.
+    pub fn last_of_bass_before(&self, end: Ticks) -> Option<Pitch> {
+        last_of_bass(&self.notes[..self.notes.partition_point(|note| note.at < end)])
     }
 
     /// Replaces everything from `end` on by `closing`, notes already sent included.

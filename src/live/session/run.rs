@@ -229,7 +229,8 @@ impl<'a> Run<'a> {
         self.ending = Ending::ThisChorus;
         let length = TickSpan(self.plan.form.length().0 * i64::from(chorus));
         self.end = Ticks::ZERO + self.count_in.length + length;
-        let closing = close(&super::call(self.plan), self.end, self.closing);
+        let last = self.ahead.last_of_bass_before(self.end);
+        let closing = close(&super::call(self.plan), chorus.into(), (self.end, self.closing), last);
         self.ahead.end_at(self.end, closing, clock);
     }
 
@@ -301,7 +302,9 @@ impl<'a> Run<'a> {
         }
         match self.count_in.count_at(at) {
             _ if at >= self.end + self.closing => Place::Over,
-            _ if at >= self.end => Place::Closing,
+            _ if at >= self.end => {
+                Place::Closing { chorus: self.chorus_at(self.end - TickSpan(1)).unwrap_or(1) }
+            }
             Some((click, of)) => Place::CountIn { click, of },
             None => Place::Opening,
         }

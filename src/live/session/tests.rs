@@ -53,6 +53,7 @@ fn plan(chords: &str, choruses: u16) -> SessionPlan {
     SessionPlan {
         reading: reading(&form),
         form,
+        keys: Vec::new(),
         bpm: 240.0,
         choruses,
         feel: Feel::Swing,
@@ -126,7 +127,7 @@ fn a_take_runs_from_count_in_to_tonic() {
         .filter_map(|place| if let Place::Playing { chorus, .. } = place { Some(*chorus) } else { None })
         .collect();
     assert!(choruses.is_sorted() && choruses.first() == Some(&1) && choruses.last() == Some(&3));
-    assert_eq!(places.last(), Some(&Place::Closing));
+    assert_eq!(places.last(), Some(&Place::Closing { chorus: 3 }));
 }
 
 #[test]

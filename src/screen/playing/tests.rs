@@ -17,6 +17,7 @@ fn page_of(form: &Form) -> Page {
     let heading = Heading {
         title: "Bus Shelter, Rain".to_owned(),
         key: "Eb".to_owned(),
+        next_key: None,
         feel_and_tempo: "swing 132".to_owned(),
         choruses: 3,
         take: Some(14),
@@ -187,7 +188,7 @@ fn no_size_and_no_meter_panics() {
                     at(1, 1, 1),
                     at(3, 20, 4),
                     at(9, 99, 1),
-                    showing(Place::Closing),
+                    showing(Place::Closing { chorus: 3 }),
                     showing(Place::Opening),
                 ] {
                     buffer(&page, &shown, Theme::default(), (width, height));

@@ -9,6 +9,8 @@ use crate::neck::Tuning;
 
 /// What is typed for a number that the program finds out by itself.
 const AUTO: &str = "auto";
+/// What is typed where no file is meant.
+const NONE: &str = "none";
 
 /// Which values a setting takes, and its place in [`Settings`].
 pub(super) enum Kind {
@@ -22,6 +24,8 @@ pub(super) enum Kind {
     WholeOrAuto { low: u8, high: u8, field: fn(&mut Settings) -> &mut Option<u8> },
     /// A number within a range.
     Number { low: f64, high: f64, field: fn(&mut Settings) -> &mut f64 },
+    /// A file, or none.
+    File(fn(&mut Settings) -> &mut Option<String>),
     /// Open strings.
     Strings(fn(&mut Settings) -> &mut Tuning),
 }
@@ -54,6 +58,7 @@ impl Kind {
             Self::Whole { low, high, .. } => format!("a whole number from {low} to {high}"),
             Self::WholeOrAuto { low, high, .. } => format!("{AUTO}, or a whole number from {low} to {high}"),
             Self::Number { low, high, .. } => format!("a number from {low} to {high}"),
+            Self::File(_) => format!("the path of a file, or {NONE}"),
             Self::Strings(_) => format!("{}, or notes", Tuning::names().collect::<Vec<_>>().join(", ")),
         }
     }
@@ -70,6 +75,7 @@ impl Kind {
                 field(copy).map_or_else(|| Value::Word(AUTO.to_owned()), Value::Whole)
             }
             Self::Number { field, .. } => Value::Number(*field(copy)),
+            Self::File(field) => Value::Word(field(copy).clone().unwrap_or_else(|| NONE.to_owned())),
             Self::Strings(field) => Value::Word(field(copy).to_string()),
         }
     }
@@ -87,6 +93,9 @@ impl Kind {
             Self::Number { low, high, field } => {
                 within(text, low, high).map(|number| *field(settings) = number)
             }
+            Self::File(field) => (!text.trim().is_empty()).then(|| {
+                *field(settings) = (text != NONE).then(|| text.to_owned());
+            }),
             Self::Strings(field) => {
                 let tuning = text.parse::<Tuning>();
                 *field(settings) = tuning.map_err(|error| Refusal { detail: format!(": {error}") })?;

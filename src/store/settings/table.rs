@@ -45,7 +45,7 @@ fn did_you_mean(nearest: Option<&str>) -> String {
 const LONGEST_SHOWN: usize = 200;
 
 /// Every setting, in the order they are listed.
-pub static TABLE: [Setting; 23] = [
+pub static TABLE: [Setting; 24] = [
     Setting {
         key: "counting",
         changes_figures: true,
@@ -165,6 +165,12 @@ pub static TABLE: [Setting; 23] = [
         changes_figures: false,
         help: "how much of the swing that the tempo asks for the backing plays, 0 is straight; our own default",
         kind: Kind::Number { low: 0.0, high: 1.0, field: |s| &mut s.swing },
+    },
+    Setting {
+        key: "assignment",
+        changes_figures: false,
+        help: "the file of bands that takes are to meet before play offers a faster tempo, where no --assignment names one",
+        kind: Kind::File(|s| &mut s.assignment),
     },
     Setting {
         key: "color",

@@ -18,7 +18,7 @@ use crate::report::review::Detail;
 use crate::report::review_page::{Asked, page};
 use crate::report::review_text::HEARING;
 use crate::screen::page::{Heading, Page};
-use crate::screen::playing;
+use crate::screen::playing::{self, Shown};
 use crate::store::replace::replace_bytes;
 
 use super::exit_status::{Ending, Failure};
@@ -105,7 +105,9 @@ fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure
     };
     let page = Page::new(&plan.form, &plan.reading, heading);
     out.remark(HEARING);
-    let played = live::play(&plan, KeeperEnd::nobody(), |end| playing::run(&page, theme(out.form()), end))?;
+    let played = live::play(&plan, KeeperEnd::nobody(), |end| {
+        playing::run(&page, &Shown::default(), theme(out.form()), end)
+    })?;
     for sentence in &played.said {
         out.remark(sentence);
     }

@@ -8,7 +8,7 @@ pub mod view;
 use std::io::ErrorKind;
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 use jiff::ZonedDateTime;
 
 use crate::band::{Accompaniment, ClickOn, CountInBars, Opening};
@@ -22,6 +22,8 @@ use crate::report::review::{Detail, Source};
 use crate::report::review_page::{Asked, Part as ReviewPart, page};
 use crate::report::review_text::HEARING;
 use crate::screen::page::{Heading, Page};
+use crate::screen::playing::layers::LayersShown;
+use crate::screen::playing::{ChartShown, Shown};
 use crate::store::in_words::in_words;
 use crate::store::raw_log::LogHead;
 use crate::store::settings::Settings;
@@ -50,6 +52,9 @@ pub struct PlayArgs {
     /// How the band plays with you
     #[command(flatten)]
     pub band: BandArgs,
+    /// What the screen leaves out: neck, chart
+    #[arg(long, value_name = "LIST", value_delimiter = ',')]
+    pub hide: Vec<Hidden>,
     /// Open no screen
     #[arg(long)]
     pub headless: bool,
@@ -68,6 +73,28 @@ pub struct PlayArgs {
     /// Where sound goes
     #[command(flatten)]
     pub sound: SoundArgs,
+}
+
+/// What the screen can leave out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Hidden {
+    /// The layers, on neck and keys.
+    Neck,
+    /// The chart.
+    Chart,
+}
+
+impl PlayArgs {
+    /// How the screen opens.
+    fn opening(&self, settings: &Settings) -> Shown {
+        let hides = |what| self.hide.contains(&what);
+        Shown {
+            tuning: settings.tuning.clone(),
+            layers: if hides(Hidden::Neck) { LayersShown::Nothing } else { LayersShown::default() },
+            chart: if hides(Hidden::Chart) { ChartShown::Hidden } else { ChartShown::Shown },
+            ..Shown::default()
+        }
+    }
 }
 
 /// Carries the command out.
@@ -107,7 +134,8 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     }
     let view = View::of(args, out);
     let page = Page::new(&plan.form, &plan.reading, heading).in_keys(&plan.keys);
-    let played = show(&plan, &page, view, keeper, out)?;
+    let opening = args.opening(settings);
+    let played = show(&plan, &page, view, &opening, keeper, out)?;
     let said: &[String] = if view == View::Plain { &[] } else { &played.said };
     for sentence in said {
         out.remark(sentence);

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crate::chart::header::key_text;
 use crate::chart::{Form, Turn, Turns};
 use crate::harmony::{Centre, Changes, Reading};
-use crate::theory::{ChordSymbol, KeyMode, PitchClass};
+use crate::theory::{ChordSymbol, KeyMode, PitchClass, Scale};
 use crate::time::{Meter, TickSpan, Ticks};
 
 /// What stands above the chart.
@@ -74,6 +74,8 @@ pub struct PageChord {
     pub tones: Vec<Tone>,
     /// The guide tones.
     pub guides: Vec<Tone>,
+    /// The chord and the scale themselves, where a chord sounds.
+    pub sounding: Option<(ChordSymbol, Scale)>,
 }
 
 /// A tone under both its names.
@@ -227,6 +229,7 @@ fn page_chord(form: &Form, reading: &Reading, i: usize) -> PageChord {
         scale: read.map_or_else(String::new, |read| read.scale.to_string()),
         tones: tones(ChordSymbol::tones),
         guides: tones(ChordSymbol::guide_tones),
+        sounding: chord.symbol.zip(read.map(|read| read.scale.clone())),
     }
 }
 

@@ -104,6 +104,46 @@ fn the_smallest_screen() {
 }
 
 #[test]
+fn layers_go_one_after_the_other_and_the_neck_widens() {
+    let mut shown = at(2, 5, 4);
+    let rows = |shown: &Shown| -> Vec<String> {
+        text(&page(), shown, (80, 24)).lines().skip(13).take(7).map(str::to_owned).collect()
+    };
+    assert!(rows(&shown)[1].contains("»[b3]"), "the last beat flags what comes: {:?}", rows(&shown));
+    assert!(!rows(&at(2, 5, 1))[1].contains('»'), "the first does not");
+    assert!(rows(&shown)[0].trim_start().starts_with('3'), "one position: {:?}", rows(&shown));
+    shown.update(Action::SwapWindow);
+    assert!(rows(&shown)[0].trim_start().starts_with('0'), "the whole neck: {:?}", rows(&shown));
+    shown.update(Action::NextLayers);
+    assert!(!rows(&at(2, 5, 1))[1].is_empty() && !rows(&shown)[1].contains(" o "), "the chord alone");
+    shown.update(Action::NextLayers);
+    assert_eq!(rows(&shown).concat(), "", "no layer, no picture");
+    shown.update(Action::NextLayers);
+    assert!(rows(&shown)[1].contains('·'), "all twelve: {:?}", rows(&shown));
+    shown.update(Action::SwapInstrument);
+    assert!(rows(&shown)[2].trim_start().starts_with('C'), "keys: {:?}", rows(&shown));
+}
+
+#[test]
+fn the_whole_neck_and_the_keys_at_120x40() {
+    let mut shown = at(2, 5, 3);
+    shown.update(Action::SwapWindow);
+    shown.update(Action::SwapInstrument);
+    shown.update(Action::SwapInstrument);
+    insta::assert_snapshot!(text(&page(), &shown, (120, 40)));
+}
+
+#[test]
+fn a_hidden_chart_leaves_the_form_to_the_player() {
+    let shown = Shown { chart: ChartShown::Hidden, ..at(2, 5, 4) };
+    for size in [(80, 24), (56, 15)] {
+        let text = text(&page(), &shown, size);
+        assert!(!text.contains("Ebmaj7"), "{text}");
+        assert!(text.contains("Fm7"), "the chord of the moment stays: {text}");
+    }
+}
+
+#[test]
 fn below_it_the_screen_says_what_it_needs() {
     assert_eq!(text(&page(), &at(1, 1, 1), (39, 9)).trim_end(), "too small: 40x10 needed, or --plain");
 }
@@ -182,8 +222,8 @@ fn no_size_and_no_meter_panics() {
     let empty = Form { bars: Vec::new(), chords: Vec::new(), loops: true, sevenths: Sevenths::AsWritten };
     for form in forms.iter().chain([&empty]) {
         let page = page_of(form);
-        for width in (0..=300).step_by(7).chain([39, 40, 79, 80]) {
-            for height in (0..=100).step_by(9).chain([10, 23, 24]) {
+        for width in (0..=300).step_by(23).chain([39, 40, 79, 80, 100, 120]) {
+            for height in (0..=100).step_by(17).chain([10, 15, 23, 24, 40]) {
                 for shown in [
                     at(1, 1, 1),
                     at(3, 20, 4),

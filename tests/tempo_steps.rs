@@ -58,7 +58,7 @@ fn next(desk: &Desk, flags: &[&str]) -> (String, f64) {
 
 fn check(desk: &Desk, flags: &[&str], expect: (&str, f64)) {
     let (told, tempo) = next(desk, flags);
-    assert!(told.contains(expect.0) && tempo == expect.1, "{told} {tempo}");
+    assert!(told.contains(expect.0) && (tempo - expect.1).abs() < 0.5, "{told} {tempo}");
 }
 
 #[test]

@@ -140,8 +140,7 @@ fn below_it_the_screen_says_what_it_needs() {
 #[test]
 fn the_count_in_and_what_had_to_be_said() {
     let mut shown = showing(Place::CountIn { click: 3, of: 6 });
-    shown.moment.said =
-        std::sync::Arc::new(vec!["No sound device: playing on with the visible beat.".to_owned()]);
+    shown.moment.said = Arc::new(vec!["No sound device: playing on with the visible beat.".to_owned()]);
     insta::assert_snapshot!(text(&page(), &shown, (80, 24)));
 }
 

@@ -102,6 +102,31 @@ fn the_list_says_which_bars_were_played() {
     assert_eq!(rows.lines().map(cells).collect::<Vec<_>>(), ["bars", "all", "2-3", "4"]);
 }
 
+#[test]
+fn a_take_says_how_the_band_played() {
+    let desk = Desk::new();
+    desk.write("short.bars", b"key: Bb\ntempo: 400\n| Bbmaj7 | G7 | Cm7 | F7 |\n");
+    desk.write("line.mid", &dense_line(16));
+    let play = ["play", "short.bars", "--midi-file", "line.mid", "--no-audio", "--headless", "--json"];
+    let played = [&["--band-out", "1/4", "--two-feel", "--seed", "7"][..], &["--click", "2,4"], &[]];
+    let reviews = played.map(|flags| desk.printed(&[&play, flags].concat()));
+    let listed: Value = serde_json::from_str(&desk.printed(&["takes", "--json"])).expect("a document");
+    let band = |index: usize, name: &str| listed["takes"][index]["band"][name].clone();
+    assert_eq!(
+        (band(0, "band_out"), band(0, "two_feel"), band(0, "seed")),
+        (json!("1/4"), json!(true), json!(7))
+    );
+    assert_eq!((band(1, "click"), band(1, "band_out")), (json!("2,4"), Value::Null));
+    assert_eq!((band(2, "feel"), band(2, "swing_percent")), (json!("swing"), json!(70)));
+    let rows = desk.printed(&["takes"]);
+    let notes: Vec<&str> = rows.lines().map(|row| row.rsplit('\t').next().unwrap_or_default()).collect();
+    assert_eq!(notes, ["note", "band out 1/4; two-feel", "click 2,4", ""]);
+    let review: Value = serde_json::from_str(&reviews[0]).expect("a review");
+    assert_eq!(review["band"], listed["takes"][0]["band"]);
+    let text = desk.printed(&["review", "1"]);
+    assert!(text.contains("How it was played: band out 1/4; two-feel."), "{text}");
+}
+
 /// A play that is killed a while after its log has grown to a given number of lines.
 struct Doomed {
     child: Child,

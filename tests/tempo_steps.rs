@@ -58,7 +58,7 @@ fn next(desk: &Desk, flags: &[&str]) -> (String, f64) {
 
 fn check(desk: &Desk, flags: &[&str], expect: (&str, f64)) {
     let (told, tempo) = next(desk, flags);
-    assert!(told.contains(expect.0) && tempo == expect.1, "{told} {tempo}");
+    assert!(told.contains(expect.0) && (tempo - expect.1).abs() < 0.5, "{told} {tempo}");
 }
 
 #[test]
@@ -73,7 +73,7 @@ fn the_next_tempo_follows_from_the_takes_and_the_bands_in_use() {
     two.printed(&["settings", "assignment", "hard.toml"]);
     check(&two, &[], ("none of the last 2 takes at 240 met, and two are to be: 240 again.", 240.0));
     two.printed(&["settings", "assignment", "easy.toml"]);
-    check(&two, &[], ("two takes met at 240: 244 next time.", 244.0));
+    check(&two, &[], ("--tempo next: two takes met at 240: 244.", 244.0));
     check(&two, &["--bars", "1"], ("no take of it yet", 300.0));
     two.printed(&["settings", "assignment", "gone.toml"]);
     check(&two, &[], ("No bands are in use: gone.toml: there is no such file", 240.0));

@@ -1,7 +1,6 @@
 //! An arrangement as a MIDI file: a track for each part, the chords as texts, sections and choruses as markers.
 
 use super::{Arrangement, BandNote, Call, Part};
-use crate::chart::header::key_text;
 use crate::harmony::Changes;
 use crate::take::writer::{PartTrack, TakeFile};
 use crate::theory::Key;
@@ -35,7 +34,7 @@ pub fn written(
     let markers = starts.clone().flat_map(|(chorus, start)| {
         let sections =
             sections.iter().filter_map(move |bar| Some((moved(bar.start, start), bar.label.clone()?)));
-        std::iter::once((start, chorus_marker(chorus, Changes::of_chorus(call.keys, chorus)))).chain(sections)
+        std::iter::once((start, Changes::marker(call.keys, chorus))).chain(sections)
     });
     let key_of = |chorus| Changes::of_chorus(call.keys, chorus).map(|changes| changes.key);
     let keys = starts.skip(1).filter_map(|(chorus, at)| Some((at, key_of(chorus)?)));
@@ -51,12 +50,6 @@ pub fn written(
         parts: parts.collect(),
         ..TakeFile::default()
     }
-}
-
-/// `chorus 3`, and its key where the tune goes through keys: `chorus 3, key Db`.
-pub fn chorus_marker(chorus: u32, changes: Option<&Changes>) -> String {
-    let key = changes.map_or_else(String::new, |changes| format!(", key {}", key_text(changes.key)));
-    format!("chorus {chorus}{key}")
 }
 
 fn track(part: Part, notes: &[BandNote]) -> PartTrack {

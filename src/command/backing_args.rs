@@ -22,8 +22,8 @@ pub struct BackingArgs {
     /// The chart: a file, or the name of a chart that ships
     #[arg(value_name = "CHART")]
     pub chart: ChartPlace,
-    /// Quarter notes a minute, instead of the chart's tempo; next: 4 more than last time once two takes at that were met
-    #[arg(long, value_name = "BPM|next")]
+    /// Quarter notes a minute, instead of the chart's tempo; or next: 4 more than last time once two takes at that were met
+    #[arg(long, value_name = "BPM")]
     pub tempo: Option<TempoChoice>,
     /// Play in this key: Eb, F#m
     #[arg(long)]

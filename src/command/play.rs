@@ -191,6 +191,7 @@ fn planned(
         line: Vec::new(),
         turns,
     };
+    plan.check()?;
     Ok(Planned { plan, settings })
 }
 
@@ -369,10 +370,7 @@ mod tests {
 
     #[test]
     fn slips_name_the_flag_and_what_to_write() {
-        check_refusal(
-            &["--tempo", "0"],
-            "'--tempo <BPM|next>': a tempo is quarter notes a minute, 20 to 400",
-        );
+        check_refusal(&["--tempo", "0"], "'--tempo <BPM>': a tempo is quarter notes a minute, 20 to 400");
         check_refusal(&["--tempo", "999"], "20 to 400");
         check_refusal(&["--bars", "9-4"], "'--bars <FIRST-LAST>': the first bar stands first: 4-9");
         check_refusal(&["--key", "H"], "\"H\" is no key: write the tonic, A to G");

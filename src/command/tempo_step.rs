@@ -84,7 +84,7 @@ pub fn tell_offer(asked: Asked<'_>, startup: &Startup, out: &mut Output) -> Resu
     if asked.bands.is_some() {
         let met = offer(asked, startup, out)?.filter(|offer| offer.why == Why::Met);
         if let Some(offer @ Offer { bpm, .. }) = met {
-            out.remark(&format!("{offer}: --tempo {bpm}"));
+            out.remark(&format!("{offer} next time: --tempo {bpm}"));
         }
     }
     Ok(())

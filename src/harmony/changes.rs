@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use super::Reading;
 use crate::chart::Form;
+use crate::chart::header::key_text;
 use crate::theory::Key;
 
 /// The form of a tune in one key, and what its chords mean there.
@@ -27,6 +28,12 @@ impl Changes {
         let before = usize::try_from(chorus.saturating_sub(1)).ok()?;
         Some(each.get(before.checked_rem(each.len())?)?)
     }
+
+    /// The marker of a chorus in a file: `chorus 3`, and its key where the tune goes through keys: `chorus 3, key Db`.
+    pub fn marker(each: &[Arc<Self>], chorus: u32) -> String {
+        let key = Self::of_chorus(each, chorus).map(|changes| format!(", key {}", key_text(changes.key)));
+        format!("chorus {chorus}{}", key.unwrap_or_default())
+    }
 }
 
 #[cfg(test)]
@@ -45,5 +52,7 @@ mod tests {
         let expect = ["C major", "F major", "C major", "F major"].map(|key| Some(key.to_owned()));
         assert_eq!([1, 2, 3, 4].map(keys), expect);
         assert_eq!(Changes::of_chorus(&[], 1), None);
+        assert_eq!(Changes::marker(&each, 4), "chorus 4, key F");
+        assert_eq!(Changes::marker(&[], 4), "chorus 4");
     }
 }

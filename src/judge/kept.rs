@@ -1,6 +1,5 @@
 //! The take that is kept: what was played, with all that makes the file whole by itself.
 
-use crate::band::written::chorus_marker;
 use crate::chart::{Chart, Head, Trade, Turns};
 use crate::harmony::Changes;
 use crate::report::review::WarningRecord;
@@ -91,7 +90,7 @@ pub fn take_file(imprint: &Imprint, tempo: &TempoMap, bare: BareSymbols, line: L
         let form = changes(chorus).map_or(form, |changes| &changes.form);
         form.chords.iter().map(move |chord| (start + (chord.start - Ticks::ZERO), chord.text.clone()))
     });
-    let choruses = starts.clone().map(|(chorus, at)| (at, chorus_marker(chorus, changes(chorus))));
+    let choruses = starts.clone().map(|(chorus, at)| (at, Changes::marker(&chords.keys, chorus)));
     let keys = starts.skip(1).filter_map(|(chorus, at)| Some((at, changes(chorus)?.key)));
     let gaps = line.gaps.iter().flat_map(|&(from, until)| {
         [(tempo.ticks(from), GAP.to_owned()), (tempo.ticks(until), GAP_ENDS.to_owned())]

@@ -111,6 +111,7 @@ impl Page {
     }
 
     /// The page of a tune that goes through keys; these are the changes of each chorus. Without any it stays as it is.
+    #[must_use]
     pub fn in_keys(self, each: &[Arc<Changes>]) -> Self {
         let page = |changes: &Arc<Changes>| {
             let heading = Heading { key: key_text(changes.key), ..self.heading.clone() };

@@ -191,8 +191,8 @@ fn the_notes_between_are_of_the_chord_or_its_scale_and_go_one_way_to_the_edge() 
 
 #[test]
 fn an_approach_comes_from_the_side_the_line_lies_on_by_semitone_step_or_fifth() {
-    let semitones = Cell::new(0);
-    let all = Cell::new(0);
+    let semitones = Cell::new(0u32);
+    let all = Cell::new(0u32);
     for_every_chart(1_500, |played| {
         let walked = walked(played);
         let mut seen = 0;
@@ -214,13 +214,13 @@ fn an_approach_comes_from_the_side_the_line_lies_on_by_semitone_step_or_fifth() 
             let by = approach - target;
             let possible = ways.iter().any(may_follow);
             assert!(!possible || ways.contains(&by), "{by} chord {} {}", chord.index, played.tell());
-            semitones.set(semitones.get() + u64::from(by.abs() == 1));
+            semitones.set(semitones.get() + u32::from(by.abs() == 1));
             all.set(all.get() + 1);
             seen += 1;
         }
         seen
     });
     // Six in ten are drawn; where another could not be reached it is a semitone, too.
-    let share = semitones.get() as f64 / all.get() as f64;
+    let share = f64::from(semitones.get()) / f64::from(all.get());
     assert!((0.5..0.8).contains(&share), "{share}");
 }

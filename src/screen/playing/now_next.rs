@@ -67,7 +67,7 @@ pub(super) fn small(page: &Page, shown: &Shown, here: &Here, y: u16, canvas: &mu
     let guides: Vec<&str> = next.guides.iter().map(|tone| tone.name.as_str()).collect();
     canvas.write(x, y + below, "next", Role::Aside);
     canvas.write(x + 6, y + below, &format!("{}   {}", next.text, guides.join("  ")), Role::Plain);
-    canvas.write(x, y + below + 1, &key_ahead(page, here), Role::Now);
+    canvas.write(x, y + 1 + below.max(1), &key_ahead(page, here), Role::Now);
     if shown.naming == Naming::Names && wide {
         canvas.write(35, y + 1, &tones(now, Naming::Names), Role::Plain);
     }

@@ -1,11 +1,14 @@
 //! The screen as a player sees it, at every size.
 
+use std::sync::Arc;
+
 use ratatui::style::Modifier;
 
 use super::*;
 use crate::band::tests::{form, form_in, reading};
 use crate::chart::{Form, Sevenths};
 use crate::chart::{Head, Trade, Turns};
+use crate::harmony::Changes;
 use crate::screen::page::Heading;
 use crate::screen::theme::{Glyphs, Ink};
 use crate::time::{Meter, TickSpan};
@@ -68,6 +71,32 @@ fn bars_that_are_not_the_players_say_whose_they_are() {
     assert_eq!(row(&at(2, 5, 1), (80, 24), 12), "the drums alone");
     assert_eq!(row(&at(2, 1, 1), (80, 24), 12), "");
     assert!(row(&at(2, 5, 1), (56, 15), 5).starts_with("the drums alone"));
+}
+
+#[test]
+fn the_key_of_the_chorus_stands_above_and_the_next_one_is_told_in_its_last_bar() {
+    let changes = |(key, chords): &(&str, &str)| {
+        let form = form(chords);
+        Arc::new(Changes { key: key.parse().expect("a key"), reading: reading(&form), form })
+    };
+    let each: Vec<_> = [("Eb", "Fm7 | Ebmaj7"), ("Ab", "Bbm7 | Abmaj7")].iter().map(changes).collect();
+    let page = page_of(&form("Fm7 | Ebmaj7")).in_keys(&each);
+    let row = |shown: &Shown, size, y: usize| {
+        let text = text(&page, shown, size);
+        text.lines().nth(y).unwrap_or_default().trim().to_owned()
+    };
+    let head = "Bus Shelter, Rain   swing 132      chorus 2 of 3  key Ab bar 1 of 2    take 14";
+    assert_eq!(row(&at(2, 1, 1), (80, 24), 0), head);
+    assert!(row(&at(2, 1, 1), (80, 24), 2).contains("Bbm7"), "the chords of that key");
+    assert!(row(&at(1, 2, 1), (80, 24), 11).ends_with("next  Bbm7 in 4 beats:  b3 = Db   b7 = Ab"));
+    assert_eq!(row(&at(1, 2, 1), (80, 24), 12), "then  key Ab");
+    assert_eq!(row(&at(1, 1, 4), (80, 24), 12), "");
+    assert_eq!(row(&at(3, 2, 1), (80, 24), 12), "", "behind the last chorus no key comes");
+    assert!(row(&at(1, 2, 1), (40, 10), 7).starts_with("then  key Ab"));
+    let mut names = at(1, 2, 1);
+    names.naming = Naming::Names;
+    assert!(row(&names, (56, 15), 5).ends_with("Eb G Bb D"));
+    assert!(row(&names, (56, 15), 6).ends_with("then  key Ab"));
 }
 
 #[test]
@@ -151,8 +180,7 @@ fn below_it_the_screen_says_what_it_needs() {
 #[test]
 fn the_count_in_and_what_had_to_be_said() {
     let mut shown = showing(Place::CountIn { click: 3, of: 6 });
-    shown.moment.said =
-        std::sync::Arc::new(vec!["No sound device: playing on with the visible beat.".to_owned()]);
+    shown.moment.said = Arc::new(vec!["No sound device: playing on with the visible beat.".to_owned()]);
     insta::assert_snapshot!(text(&page(), &shown, (80, 24)));
 }
 

@@ -1,22 +1,47 @@
 //! Voices: the band's notes as sound, one channel of frames.
 //!
 //! Runs on the audio thread, so everything is allocated when [`Voices`] is made: a fixed pool of voices, no lock, no
-//! system call, and work bounded by the pool. It knows frames only: when a note starts is for its caller to say.
+//! system call, and work bounded by the pool. It knows frames only: when a note starts is for its caller to say. Each
+//! instrument has a file of its own; a player's [`sound_font`] takes the place of those that it has.
 
+mod bass;
+mod electric_piano;
+mod envelope;
+mod filter;
+mod hat;
+mod kick;
 mod limiter;
+mod line;
+mod mix;
+mod noise;
+mod partials;
+mod ride;
+pub mod sound_font;
+mod string;
 mod voice;
+mod wood;
 
 use super::Part;
+use super::level::Levels;
 use crate::time::{FrameRate, FrameSpan};
 
+use mix::Mix;
+use sound_font::Players;
 use voice::Voice;
 
-/// Voices that can sound at once: far more than the band's parts overlap; past it the faintest gives way.
-const POOL: usize = 24;
-/// The band starts quiet: people wear headphones.
-const GAIN: f32 = 0.5;
-/// How loud each part is beside the others.
-const PART_GAINS: [f32; Part::ALL.len()] = [0.55, 0.3, 0.16, 0.2, 0.5, 0.4, 0.45];
+/// Voices that can sound at once, those included that make room for others.
+const POOL: usize = 40;
+/// Frames of a part that are computed before they are mixed.
+const CHUNK: usize = 64;
+
+/// How many notes of a part ring at once; then the faintest of them makes room.
+const fn most(part: Part) -> usize {
+    match part {
+        Part::Bass | Part::Hat | Part::Kick | Part::Click => 3,
+        Part::Comp => 8,
+        Part::Ride | Part::Line => 6,
+    }
+}
 
 /// A note about to sound.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -42,34 +67,83 @@ pub enum Hearing {
 }
 
 /// The sounding band.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct Voices {
     rate: f32,
     pool: [Voice; POOL],
-    hearing: [Hearing; Part::ALL.len()],
+    mix: Mix,
+    /// Strokes so far.
+    strokes: u32,
+    players: Option<Box<Players>>,
 }
 
 impl Voices {
     /// Silent voices for a device of this rate.
     pub fn new(rate: FrameRate) -> Self {
+        let hertz = rate.hertz() as f32;
         Self {
-            rate: rate.hertz() as f32,
-            pool: std::array::from_fn(|_| Voice::SILENT),
-            hearing: [Hearing::Heard; Part::ALL.len()],
+            rate: hertz,
+            pool: std::array::from_fn(|_| Voice::silent(hertz)),
+            mix: Mix::new(rate),
+            strokes: 0,
+            players: None,
         }
     }
 
-    /// Starts a note; the faintest voice makes room when all sound.
+    /// Lets a SoundFont play the parts it has, from the next note on. Gives back the one that played them before, which
+    /// is not to be dropped on the audio thread.
+    #[must_use]
+    pub fn play_by(&mut self, players: Box<Players>) -> Option<Box<Players>> {
+        self.players.replace(players)
+    }
+
+    /// Starts a note; when as many sound as can, the faintest makes room.
     pub fn strike(&mut self, strike: Strike) {
+        self.strokes = self.strokes.wrapping_add(1);
+        if self.players.as_mut().is_some_and(|players| players.strike(strike)) {
+            return;
+        }
+        self.make_room(strike.part);
         let free = self.pool.iter_mut().min_by(|a, b| a.level().total_cmp(&b.level()));
         if let Some(voice) = free {
-            *voice = Voice::struck(strike, self.rate);
+            *voice = Voice::struck(strike, self.strokes, self.rate);
         }
     }
 
-    /// Mutes a part or lets it sound; notes that sound already change at once.
+    /// Lets the faintest note of a part give way where the part has as many as it may.
+    fn make_room(&mut self, part: Part) {
+        let sounds = |voice: &&mut Voice| voice.part() == part && voice.level() > 0.0 && !voice.gives_way();
+        let sounding = self.pool.iter_mut().filter(sounds);
+        if sounding.count() >= most(part) {
+            let sounding = self.pool.iter_mut().filter(sounds);
+            if let Some(faintest) = sounding.min_by(|a, b| a.level().total_cmp(&b.level())) {
+                faintest.give_way();
+            }
+        }
+    }
+
+    /// Mutes a part or lets it sound; notes that sound already fade or come up within a hundredth of a second.
     pub fn hear(&mut self, part: Part, hearing: Hearing) {
-        self.hearing[part as usize] = hearing;
+        self.mix.hear(part, hearing);
+        if !self.sounds(part) {
+            self.mix.arrive(part);
+        }
+    }
+
+    /// Sets how loud each part is against the usual mix.
+    pub fn set_levels(&mut self, levels: &Levels) {
+        self.mix.set(levels);
+        for part in Part::ALL {
+            if !self.sounds(part) {
+                self.mix.arrive(part);
+            }
+        }
+    }
+
+    /// Whether a part may be heard now.
+    fn sounds(&self, part: Part) -> bool {
+        let by_player = self.players.as_ref().is_some_and(|players| players.has_played(part));
+        by_player || self.pool.iter().any(|voice| voice.part() == part && voice.level() > 0.0)
     }
 
     /// Lets every note go.
@@ -77,25 +151,41 @@ impl Voices {
         for voice in &mut self.pool {
             voice.release();
         }
+        if let Some(players) = &mut self.players {
+            players.release();
+        }
     }
 
-    /// Whether nothing sounds any more.
+    /// Whether no voice of our own sounds any more.
     pub fn is_silent(&self) -> bool {
         self.pool.iter().all(|voice| voice.level() == 0.0)
     }
 
     /// Writes the next frames over `out`; no sample is beyond -1 dBFS.
     pub fn render(&mut self, out: &mut [f32]) {
-        out.fill(0.0);
-        for voice in self.pool.iter_mut().filter(|voice| voice.level() > 0.0) {
-            let gain = match self.hearing[voice.part() as usize] {
-                Hearing::Heard => GAIN * PART_GAINS[voice.part() as usize],
-                Hearing::Muted => 0.0,
-            };
-            voice.add_to(out, gain);
+        for chunk in out.chunks_mut(CHUNK) {
+            chunk.fill(0.0);
+            for part in Part::ALL {
+                self.add_part(part, chunk);
+            }
+            for sample in chunk {
+                *sample = limiter::limit(*sample);
+            }
         }
-        for sample in out {
-            *sample = limiter::limit(*sample);
+    }
+
+    /// Adds what a part sounds, at its place in the mix.
+    fn add_part(&mut self, part: Part, out: &mut [f32]) {
+        let mut frames = [0.0; CHUNK];
+        let frames = &mut frames[..out.len()];
+        for voice in self.pool.iter_mut().filter(|voice| voice.part() == part && voice.level() > 0.0) {
+            voice.add_to(frames, self.mix.own(part));
+        }
+        if let Some(players) = &mut self.players {
+            players.add_to(part, frames, self.mix.sound_font(part));
+        }
+        for (sample, frame) in out.iter_mut().zip(frames) {
+            *sample += *frame * self.mix.next(part);
         }
     }
 }

@@ -35,6 +35,7 @@ use super::review::tell_warnings;
 use super::sound_args::SoundArgs;
 use super::startup::Startup;
 use super::values::Choruses;
+use super::voice_args::{VoiceArgs, sound_font};
 use keeping::{Keeping, take_bytes, tell};
 use learnt::Learnt;
 use replayed::Replayed;
@@ -49,6 +50,9 @@ pub struct PlayArgs {
     /// How the band plays with you
     #[command(flatten)]
     pub band: BandArgs,
+    /// How the band sounds
+    #[command(flatten)]
+    pub voices: VoiceArgs,
     /// Open no screen
     #[arg(long)]
     pub headless: bool,
@@ -140,6 +144,8 @@ fn planned(
         swing_percent: (settings.swing * 100.0).round() as u8,
         seed: args.backing.seed.unwrap_or_default(),
         mutes: args.backing.mute.clone(),
+        levels: settings.levels,
+        sound_font: sound_font(&settings, out)?,
         accompaniment,
         sound: args.sound.choice()?,
         notes,

@@ -22,6 +22,8 @@ pub use sources::{Flag, Origin, Resolved, Sources, SourcesError};
 pub use table::{Setting, TABLE};
 pub use tuning::Tuning;
 
+use crate::band::Levels;
+use crate::store::sound_font_file::SoundFontPath;
 use crate::take::clean::ChannelOrder;
 use crate::tally::settings::{Counting, ShareBy};
 use crate::theory::chord::BareSymbols;
@@ -66,6 +68,10 @@ pub struct Settings {
     pub offset_periods: f64,
     /// How much of the swing that the tempo asks for the backing plays: 0 is straight.
     pub swing: f64,
+    /// How loud each part of the backing is.
+    pub levels: Levels,
+    /// What plays the backing; barwise's own voices if `None`.
+    pub soundfont: Option<SoundFontPath>,
     /// When to use colour.
     pub color: ColorUse,
     /// Which palette suits the terminal.
@@ -94,6 +100,8 @@ impl Default for Settings {
             offset_ms: 0.0,
             offset_periods: 0.0,
             swing: 0.7,
+            levels: Levels::default(),
+            soundfont: None,
             color: ColorUse::Auto,
             background: Background::Dark,
             ascii: false,

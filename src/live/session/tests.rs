@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use super::*;
 use crate::band::tests::{form, reading};
 use crate::band::voices::Strike;
-use crate::band::{Accompaniment, ClickOn, Part, Seed};
+use crate::band::{Accompaniment, ClickOn, Levels, Part, Seed};
 use crate::chart::{Feel, Turns};
 use crate::live::callback::Callback;
 use crate::live::clock::{Pace, TakeClock};
@@ -59,6 +59,8 @@ fn plan(chords: &str, choruses: u16) -> SessionPlan {
         swing_percent: crate::band::feel::USUAL_SWING_PERCENT,
         seed: Seed(9),
         mutes: Vec::new(),
+        levels: Levels::default(),
+        sound_font: None,
         accompaniment: Accompaniment::default(),
         sound: SoundChoice::Silent,
         notes: NotesChoice::Nobody,
@@ -535,7 +537,7 @@ fn a_stopped_chorus_closes_on_the_tonic_though_later_notes_were_sent() {
             match order {
                 ToAudio::Strike { at, strike } => orders.push((at, strike)),
                 ToAudio::DropFrom(frame) => orders.retain(|(at, _)| *at < frame),
-                ToAudio::Hear(..) | ToAudio::Release => {}
+                ToAudio::Hear(..) | ToAudio::Set(_) | ToAudio::PlayBy(_) | ToAudio::Release => {}
             }
             Ok(())
         }

@@ -5,9 +5,13 @@ use std::str::FromStr;
 
 use super::choice::Choice;
 use super::{Settings, Tuning};
+use crate::band::Levels;
+use crate::store::sound_font_file::SoundFontPath;
 
 /// What is typed for a number that the program finds out by itself.
 const AUTO: &str = "auto";
+/// What is typed for no file.
+const NONE: &str = "none";
 
 /// Which values a setting takes, and its place in [`Settings`].
 pub(super) enum Kind {
@@ -23,6 +27,10 @@ pub(super) enum Kind {
     Number { low: f64, high: f64, field: fn(&mut Settings) -> &mut f64 },
     /// Open strings.
     Strings(fn(&mut Settings) -> &mut Tuning),
+    /// Levels of the parts.
+    Levels(fn(&mut Settings) -> &mut Levels),
+    /// A SoundFont, or none.
+    SoundFont(fn(&mut Settings) -> &mut Option<SoundFontPath>),
 }
 
 /// A setting's value, ready to print in any notation.
@@ -54,6 +62,8 @@ impl Kind {
             Self::WholeOrAuto { low, high, .. } => format!("{AUTO}, or a whole number from {low} to {high}"),
             Self::Number { low, high, .. } => format!("a number from {low} to {high}"),
             Self::Strings(_) => format!("{}, or notes", Tuning::names().collect::<Vec<_>>().join(", ")),
+            Self::Levels(_) => "usual, or parts with their decibels as in bass=-6,ride=+3".to_owned(),
+            Self::SoundFont(_) => format!("{NONE}, or a file whose name ends in .sf2"),
         }
     }
 
@@ -70,6 +80,10 @@ impl Kind {
             }
             Self::Number { field, .. } => Value::Number(*field(copy)),
             Self::Strings(field) => Value::Word(field(copy).to_string()),
+            Self::Levels(field) => Value::Word(field(copy).to_string()),
+            Self::SoundFont(field) => {
+                Value::Word(field(copy).as_ref().map_or_else(|| NONE.to_owned(), ToString::to_string))
+            }
         }
     }
 
@@ -86,14 +100,19 @@ impl Kind {
             Self::Number { low, high, field } => {
                 within(text, low, high).map(|number| *field(settings) = number)
             }
-            Self::Strings(field) => {
-                let tuning = text.parse::<Tuning>();
-                *field(settings) = tuning.map_err(|error| Refusal { detail: format!(": {error}") })?;
-                Some(())
+            Self::Strings(field) => Some(*field(settings) = read::<Tuning>(text)?),
+            Self::Levels(field) => Some(*field(settings) = read::<Levels>(text)?),
+            Self::SoundFont(field) => {
+                Some(*field(settings) = if text == NONE { None } else { Some(read::<SoundFontPath>(text)?) })
             }
         };
         taken.ok_or_else(Refusal::default)
     }
+}
+
+/// Reads a text that says itself why it is not taken.
+fn read<T: FromStr<Err: fmt::Display>>(text: &str) -> Result<T, Refusal> {
+    text.parse().map_err(|error: T::Err| Refusal { detail: format!(": {error}") })
 }
 
 /// Reads a number that lies within its range; no text that is not a number does.

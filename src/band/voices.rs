@@ -30,7 +30,7 @@ use sound_font::Players;
 use voice::Voice;
 
 /// Voices that can sound at once, those included that make room for others.
-const POOL: usize = 40;
+const POOL: usize = 48;
 /// Frames of a part that are computed before they are mixed.
 const CHUNK: usize = 64;
 
@@ -39,7 +39,8 @@ const fn most(part: Part) -> usize {
     match part {
         Part::Bass | Part::Hat | Part::Kick | Part::Click => 3,
         Part::Comp => 8,
-        Part::Ride | Part::Line => 6,
+        Part::Ride => 10,
+        Part::Line => 6,
     }
 }
 
@@ -256,6 +257,69 @@ mod tests {
         assert!(in_tune > 50.0 * power_at(58.27).max(power_at(51.91)), "its neighbours are fainter");
     }
 
+    /// The largest difference between a sample and the next.
+    fn largest_jump(frames: &[f32]) -> f32 {
+        frames.windows(2).fold(0.0, |largest, pair| largest.max((pair[1] - pair[0]).abs()))
+    }
+
+    #[test]
+    fn muting_stopping_and_making_room_click_no_more_than_a_note_begins() {
+        for part in [Part::Bass, Part::Comp, Part::Line, Part::Kick] {
+            let held = || {
+                let mut voices = voices();
+                let mut out = vec![0.0; RATE as usize / 10];
+                for key in [40, 45] {
+                    let length = FrameSpan(i64::MAX);
+                    voices.strike(Strike { length, ..strike(part, key, 100) });
+                }
+                voices.render(&mut out);
+                (voices, out)
+            };
+            let (_, begun) = held();
+            let check = |what: &str, change: &dyn Fn(&mut Voices)| {
+                let (mut voices, mut out) = held();
+                let last = *out.last().expect("frames");
+                change(&mut voices);
+                voices.render(&mut out);
+                out.insert(0, last);
+                let (jump, attack) = (largest_jump(&out), largest_jump(&begun));
+                assert!(jump <= attack, "{part:?}, {what}: {jump} for {attack}");
+            };
+            check("muted", &|voices| voices.hear(part, Hearing::Muted));
+            check("stopped", &Voices::release);
+            check("set", &|voices| voices.set_levels(&"bass=-40,comp=-40,kick=-40".parse().expect("levels")));
+            // As many notes as fill the part, too soft to be heard themselves: the loud ones never give way to them.
+            check("filled", &|voices| {
+                (0..most(part) as u8).for_each(|key| voices.strike(strike(part, 50 + key, 1)));
+            });
+        }
+    }
+
+    #[test]
+    fn more_strikes_than_there_are_voices_break_nothing() {
+        let mut voices = voices();
+        let mut out = [0.0; 64];
+        for i in 0..300_u32 {
+            voices.strike(strike(Part::ALL[i as usize % 7], 30 + (i % 50) as u8, 127));
+        }
+        voices.render(&mut out);
+        assert!(out.iter().all(|sample| sample.abs() <= PEAK));
+    }
+
+    #[test]
+    fn levels_are_heard_as_they_are_set() {
+        let loudness = |levels: &str| {
+            let mut voices = voices();
+            voices.set_levels(&levels.parse().expect("levels"));
+            voices.strike(strike(Part::Comp, 55, 70));
+            let mut out = vec![0.0; 4_800];
+            voices.render(&mut out);
+            peak(&out)
+        };
+        assert!((loudness("comp=-6") / loudness("usual") - 0.501).abs() < 0.001);
+        assert!((loudness("bass=-6") / loudness("usual") - 1.0).abs() < f32::EPSILON);
+    }
+
     #[test]
     fn releasing_ends_every_note_within_half_a_second() {
         let mut voices = voices();
@@ -271,11 +335,11 @@ mod tests {
     proptest! {
         #[test]
         fn no_sample_is_beyond_minus_one_decibel_or_no_number(
-            strikes in prop::collection::vec((0usize..6, 0u8..128, 1u8..128), 1..60),
+            strikes in prop::collection::vec((0usize..7, 0u8..128, 1u8..128), 1..60),
             rate in prop::sample::select(vec![8_000u32, 44_100, 48_000, 192_000]),
         ) {
             let mut voices = Voices::new(FrameRate::new(rate).expect("a rate"));
-            let mut out = [0.0; 997];
+            let mut out = [0.0; 331];
             for (part, key, velocity) in strikes {
                 voices.strike(strike(Part::ALL[part], key, velocity));
                 voices.render(&mut out);

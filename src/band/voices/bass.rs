@@ -8,11 +8,11 @@ use super::string::{Kind, pluck};
 /// A long, thick string plucked far from the bridge: a strong first partial, the third and fourth still heard on small
 /// speakers, 20 dB down after about a second. Our own choice, within what is measured on the instrument.
 const STRING: Kind = Kind {
-    plucked_at: 0.27,
-    tau_seconds: 0.55,
+    plucked_at: 0.2,
+    tau_seconds: 0.6,
     at_hertz: 60.0,
     damping: 0.35,
-    bright_hertz: 420.0,
+    bright_hertz: 600.0,
     stiffness: 1.5e-4,
 };
 

@@ -6,7 +6,7 @@ use crate::band::level::{Decibels, Levels};
 use crate::time::FrameRate;
 
 /// The whole band: it starts quiet, for people wear headphones.
-const BAND: Decibels = Decibels(-9.0);
+const BAND: Decibels = Decibels(-11.0);
 
 /// How loud a part is, and why.
 struct Row {
@@ -25,12 +25,12 @@ struct Row {
 /// height: its own figure has to be large for it to be felt at all. The click must be found through the band, the line
 /// (of a demo, of a take) stands where the player would.
 const MIX: [Row; Part::ALL.len()] = [
-    row(Part::Bass, 5.0, 0.0),
-    row(Part::Comp, -3.0, -5.0),
-    row(Part::Ride, -2.0, -5.0),
-    row(Part::Hat, -6.0, -5.0),
-    row(Part::Kick, 6.0, 2.0),
-    row(Part::Click, -3.0, 0.0),
+    row(Part::Bass, 7.0, 0.0),
+    row(Part::Comp, 0.0, -5.0),
+    row(Part::Ride, 3.5, -5.0),
+    row(Part::Hat, 6.0, -5.0),
+    row(Part::Kick, 13.0, 2.0),
+    row(Part::Click, -1.0, 0.0),
     row(Part::Line, 3.0, 0.0),
 ];
 

@@ -6,8 +6,8 @@ use super::partials::{Partial, Partials};
 use super::{envelope::fall, filter::HighPass};
 
 /// The ping falls to 1/e in this time, and the wash in the next.
-pub(super) const TAU_SECONDS: f32 = 0.32;
-const WASH_TAU_SECONDS: f32 = 0.26;
+pub(super) const TAU_SECONDS: f32 = 0.4;
+const WASH_TAU_SECONDS: f32 = 0.34;
 /// The wash comes a little behind the stick: the plate has to begin to move.
 const WASH_SWELL_SECONDS: f32 = 0.02;
 
@@ -46,7 +46,7 @@ impl Ride {
         // A soft stroke is more ping than wash.
         let wash = 0.2 * (0.6 + 0.8 * velocity);
         Self {
-            stick: Burst::struck(stroke, rate, (2_500.0, 9_000.0), 0.9, 0.002_5),
+            stick: Burst::struck(stroke, rate, (2_500.0, 9_000.0), 1.5, 0.002_5),
             ping: Partials::struck(rate, mode),
             wash: Wash {
                 noise: Noise::of_stroke(stroke ^ 0x5bd1_e995),

@@ -67,6 +67,9 @@ impl Kind {
 /// Carries the command out.
 pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let kind = Kind::of(&args.output)?;
+    if kind == Kind::Midi {
+        args.voices.need_sound()?;
+    }
     let settings = &startup.resolved.settings;
     let chart = args.backing.chart(settings.bare, out)?;
     let chords = args.backing.chords(&chart)?;

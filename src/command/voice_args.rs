@@ -29,6 +29,16 @@ impl VoiceArgs {
         let level = flag("--level", "levels", &self.level);
         level.into_iter().chain(flag("--soundfont", "soundfont", &self.soundfont))
     }
+
+    /// Refuses the flags where nothing will sound.
+    pub fn need_sound(&self) -> Result<(), Failure> {
+        match self.settings().next() {
+            None => Ok(()),
+            Some(Flag { flag, .. }) => Err(Failure::bad_input(format!(
+                "{flag}: a MIDI file has no sound of its own; write a name that ends in .wav, or leave {flag} out"
+            ))),
+        }
+    }
 }
 
 /// Reads the SoundFont that the settings name, and says which parts it leaves to barwise's own voices.
@@ -53,5 +63,14 @@ mod tests {
         let given: Vec<_> = args.settings().map(|flag| (flag.key, flag.text)).collect();
         assert_eq!(given, [("levels", "bass=-6,ride=+3".to_owned()), ("soundfont", "a.sf2".to_owned())]);
         assert_eq!(VoiceArgs::default().settings().count(), 0);
+    }
+
+    #[test]
+    fn they_are_refused_where_nothing_sounds() {
+        let told = |flags: &[&str]| {
+            parsed::<VoiceArgs>(flags).need_sound().map_err(|failure| failure.message().to_owned())
+        };
+        assert_eq!(told(&[]), Ok(()));
+        assert!(told(&["--level", "bass=-6"]).is_err_and(|told| told.starts_with("--level: a MIDI file")));
     }
 }

@@ -1,7 +1,7 @@
 //! A plucked string: its partials, by where it is plucked, how bright it is and how fast it is damped.
 //!
 //! What a string plucked at a share `p` of its length gives each partial is sin(nπp)/n of its velocity (Fletcher &
-//! Rossing, *The Physics of Musical Instruments*, 1998, chapter 2); stiffness makes the upper ones a little sharp.
+//! Rossing, *The Physics of Musical Instruments*, 1998, chapter 2, from memory); stiffness makes the upper ones a little sharp.
 
 use std::f32::consts::PI;
 

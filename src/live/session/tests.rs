@@ -1,6 +1,10 @@
 //! Whole takes with made-up time: a clock that only counts, devices that only listen.
 
+#[path = "../../../tests/support/sound_font.rs"]
+mod made;
+
 use std::collections::VecDeque;
+use std::io::Cursor;
 use std::sync::{Arc, Mutex};
 
 use proptest::prelude::*;
@@ -8,6 +12,7 @@ use proptest::prelude::*;
 use super::*;
 use crate::band::tests::{form, reading};
 use crate::band::voices::Strike;
+use crate::band::voices::sound_font::SoundFont;
 use crate::band::{Accompaniment, ClickOn, Levels, Part, Seed};
 use crate::chart::{Feel, Turns};
 use crate::live::callback::Callback;
@@ -304,6 +309,24 @@ fn each_click_sounds_on_its_frame_and_none_is_late() {
     let places: Vec<i64> = onsets.iter().map(|frame| frame - onsets[0]).collect();
     let wanted: Vec<i64> = [0, 2, 4, 5, 6, 7].into_iter().chain(8..16).map(|pulse| pulse * quarter).collect();
     assert_eq!(places, wanted);
+}
+
+#[test]
+fn a_sound_font_plays_from_the_first_click_and_levels_hold() {
+    let bytes = made::file(&[made::sine()], &[(128, 0)]);
+    let font = SoundFont::read(&mut Cursor::new(bytes)).expect("a SoundFont");
+    let own = clicks_only(plan("Dm7 | G7", 1));
+    let by_font = SessionPlan { sound_font: Some(font), ..own.clone() };
+    let softer = SessionPlan { levels: "click=-12".parse().expect("levels"), ..by_font.clone() };
+    let [own, by_font, softer] = [own, by_font, softer].map(|plan| sounded(&plan, Nanos(i64::MAX)).1);
+    let clicks = [&own, &by_font].map(|frames| onsets(frames));
+    assert_eq!(clicks.each_ref().map(Vec::len), [14, 14]);
+    // A thousandth of a second of its envelope and a block of its synthesizer, no more.
+    assert!(clicks[0].iter().zip(&clicks[1]).all(|(own, by_font)| (0..=56).contains(&(by_font - own))));
+    let first = |frames: &[f32]| frames[clicks[1][0] as usize..][..480].to_vec();
+    assert_ne!(first(&own), first(&by_font), "the first click is the font's");
+    let ratio = first(&softer)[300] / first(&by_font)[300];
+    assert!((ratio - 0.2512).abs() < 0.001, "12 dB less: {ratio}");
 }
 
 #[test]

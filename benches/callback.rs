@@ -73,15 +73,10 @@ impl<'s> Playing<'s> {
 
 /// A SoundFont whose sounds are two sides of four seconds, for every part.
 fn sound_font() -> SoundFont {
-    let side = |shift: f64| {
-        let sample = |i: usize| {
-            let seconds = i as f64 / 44_100.0;
-            let partial = |n: f64| (n * 261.6 * std::f64::consts::TAU * seconds + shift).sin() / n;
-            ((1..12).map(|n| partial(f64::from(n))).sum::<f64>() * 9_000.0) as i16
-        };
-        made::Sound { samples: (0..4 * 44_100).map(sample).collect(), hertz: 44_100, round_from: 44_100 }
-    };
-    let bytes = made::file(&[side(0.0), side(1.0)], &[(0, 32), (0, 4), (0, 26), (128, 0)]);
+    let sine = made::sine();
+    let four_seconds = sine.samples.iter().copied().cycle().take(4 * sine.hertz as usize).collect();
+    let side = made::Sound { samples: four_seconds, round_from: sine.hertz, ..sine };
+    let bytes = made::file(&[side.clone(), side], &[(0, 32), (0, 4), (0, 26), (128, 0)]);
     SoundFont::read(&mut Cursor::new(bytes)).expect("a SoundFont")
 }
 
@@ -105,7 +100,7 @@ fn five_minutes(strikes: &[(Frames, Strike)], by: By) -> Vec<Duration> {
 }
 
 fn worst_of_five_minutes(by: By) {
-    let strikes = strikes(MINUTES);
+    let strikes = strikes(RATE, MINUTES);
     let runs: Vec<Vec<Duration>> = (0..TIMES).map(|_| five_minutes(&strikes, by)).collect();
     let blocks = runs[0].len();
     let fastest = |block: usize| runs.iter().map(|run| run[block]).min().unwrap_or_default();
@@ -128,7 +123,7 @@ fn worst_of_five_minutes(by: By) {
 /// One block in the midst of a full band.
 #[divan::bench(sample_count = 5_000, sample_size = 1, args = [By::OwnVoices, By::SoundFont])]
 fn a_block_of_full_band(bencher: Bencher, by: By) {
-    let strikes = strikes(MINUTES);
+    let strikes = strikes(RATE, MINUTES);
     let mut playing = Playing::new(&strikes, by);
     for _ in 0..INTO {
         playing.prepare();

@@ -16,7 +16,7 @@ use barwise::band::voices::{Hearing, Strike};
 use barwise::live::callback::Callback;
 use barwise::live::wires::{GARBAGE, NEWS, ORDERS, ToAudio, ToAudioEnd, wires};
 use barwise::time::{FrameRate, FrameSpan, Frames, Nanos};
-use full_band::{BLOCK, RATE, send_ahead, strikes_at};
+use full_band::{BLOCK, RATE, send_ahead, strikes};
 
 #[global_allocator]
 static ALLOCATOR: AllocDisabler = AllocDisabler;
@@ -98,7 +98,7 @@ fn ten_minutes(rate: FrameRate, mut prepare: impl FnMut(&mut ToAudioEnd)) -> (f3
     let (mut session, audio) = wires().audio;
     let mut callback = Callback::new(audio, rate);
     prepare(&mut session);
-    let strikes = strikes_at(rate, 10);
+    let strikes = strikes(rate, 10);
     let mut left = strikes.as_slice();
     let mut block = [0.0; BLOCK];
     let (mut frame, mut loudest, mut late) = (Frames::ZERO, 0.0_f32, 0);

@@ -1,22 +1,30 @@
 //! What `render` makes, measured in its frames: every bass note where and as high as it was written, the swing of the
 //! ride, how loud each part is, and that nothing clicks.
 //!
-//! Onsets, pitch and loudness are found by `support/hearing.rs`, which knows nothing of the voices.
+//! Onsets, pitch and loudness are found in the frames alone (`support/attacks.rs`, `pitch.rs`, `loudness.rs`,
+//! `weighted.rs`).
 
+#[path = "support/attacks.rs"]
+mod attacks;
 #[path = "support/band_alone.rs"]
 mod band_alone;
-#[path = "support/hearing.rs"]
-mod hearing;
+#[path = "support/loudness.rs"]
+mod loudness;
+#[path = "support/pitch.rs"]
+mod pitch;
+#[path = "support/weighted.rs"]
+mod weighted;
 
+use attacks::{Attack, largest_jump, onsets};
 use band_alone::Played;
 use barwise::band::sounded::Sounding;
 use barwise::band::voices::{Strike, Voices};
 use barwise::band::{BandNote, Part};
 use barwise::chart::backing::Backing;
-use barwise::time::{FrameRate, FrameSpan};
-use hearing::{
-    Attack, cents_above, decibels, largest_jump, onsets, peak, pitch, rms_decibels, weighted_decibels,
-};
+use barwise::time::{FrameRate, FrameSpan, Frames, Nanos, Ticks};
+use loudness::{decibels, peak, rms_decibels};
+use pitch::{cents_above, pitch};
+use weighted::weighted_decibels;
 
 /// Charts that ship, of every feel, and others: in three, in six, slow in two, with a meter that changes, very fast.
 const SHIPPED: [&str; 5] = ["bus-shelter", "filing-cabinet", "two-lamps", "kettle-on", "night-window"];
@@ -34,18 +42,34 @@ fn charts() -> Vec<(String, String)> {
     shipped.into_iter().chain(others).map(|(name, text)| (name.to_owned(), text.to_owned())).collect()
 }
 
+/// The notes of a part.
+fn notes(played: &Played, part: Part) -> Vec<BandNote> {
+    played.arrangement.notes.iter().copied().filter(|note| note.part == part).collect()
+}
+
+/// The frame at which an instant of the take is.
+fn frame(played: &Played, at: Ticks) -> usize {
+    (Frames::ZERO + played.rate.frames(played.tempo.nanos(at) - Nanos::ZERO)).0 as usize
+}
+
+/// The frames of the chorus itself, count-in and closing left out.
+fn chorus(played: &Played) -> std::ops::Range<usize> {
+    let begins = Ticks::ZERO + played.arrangement.count_in;
+    frame(played, begins)..frame(played, played.arrangement.end)
+}
+
 /// Checks every bass note of a chart; gives back how many there are, the furthest from its frame in milliseconds and the
 /// furthest from its pitch in cents.
 fn check_bass((name, text): &(String, String)) -> (usize, f64, f64) {
     let rate = 16_000;
     let played = Played::new(text, None, rate);
     let frames = played.sound_of(&[Part::Bass], &Sounding::default());
-    let notes = played.notes(Part::Bass);
+    let written = notes(&played, Part::Bass);
     let heard = onsets(&frames, rate, Attack { rise: 2.0, floor: 0.05 });
-    assert_eq!(heard.len(), notes.len(), "{name}: as many notes are heard as were written");
+    assert_eq!(heard.len(), written.len(), "{name}: as many notes are heard as were written");
     let (mut latest, mut furthest) = (0.0_f64, 0.0_f64);
-    for (i, (note, &onset)) in notes.iter().zip(&heard).enumerate() {
-        let late = (onset as f64 - played.frame(note.at) as f64) * 1_000.0 / f64::from(rate);
+    for (i, (note, &onset)) in written.iter().zip(&heard).enumerate() {
+        let late = (onset as f64 - frame(&played, note.at) as f64) * 1_000.0 / f64::from(rate);
         assert!(late.abs() <= 2.0, "{name}: note {i} is heard {late:.2} ms after its frame");
         // What is left of the note before has died away by then.
         let from = onset + rate as usize / 20;
@@ -54,7 +78,7 @@ fn check_bass((name, text): &(String, String)) -> (usize, f64, f64) {
         assert!(cents.abs() <= 20.0, "{name}: note {i}, key {}, is {cents:.1} cents off", note.key.key());
         (latest, furthest) = (latest.max(late.abs()), furthest.max(cents.abs()));
     }
-    (notes.len(), latest, furthest)
+    (written.len(), latest, furthest)
 }
 
 #[test]
@@ -93,9 +117,9 @@ fn the_ride_swings_as_its_tempo_asks_at_eight_tempi() {
     for bpm in [90.0, 120.0, 140.0, 160.0, 180.0, 200.0, 240.0, 300.0] {
         let played = Played::new("tempo: 120\n| Dm7 | G7 | Cmaj7 |\n", Some(bpm), rate);
         let frames = played.sound_of(&[Part::Ride], &Sounding::default());
-        let notes = played.notes(Part::Ride);
+        let written = notes(&played, Part::Ride);
         let heard = onsets(&frames, rate, Attack { rise: 1.5, floor: 0.02 });
-        assert_eq!(heard.len(), notes.len(), "at {bpm}: {heard:?}");
+        assert_eq!(heard.len(), written.len(), "at {bpm}: {heard:?}");
         let millis = |frames: usize| frames as f64 * 1_000.0 / f64::from(rate);
         // In a bar: 1, 2, 2&, 3, 4, 4&; then the closing stroke.
         let bars = heard[..heard.len() - 1].chunks_exact(6);
@@ -118,7 +142,7 @@ const RATE: u32 = 32_000;
 fn each_part_has_its_loudness_in_a_chorus() {
     let played = Played::new(EIGHT_BARS, None, RATE);
     let loudness = |parts: &[Part]| {
-        let frames = &played.sound_of(parts, &Sounding::default())[played.chorus()];
+        let frames = &played.sound_of(parts, &Sounding::default())[chorus(&played)];
         let (plain, weighted) = (rms_decibels(frames), weighted_decibels(frames, RATE));
         println!(
             "{parts:?}: {plain:.1} dB, as the ear weighs it {weighted:.1} dB, peak {:.1} dB",
@@ -161,7 +185,7 @@ fn nothing_jumps_further_than_the_loudest_attack() {
     let played = Played::new(EIGHT_BARS, None, RATE);
     for part in Part::BAND {
         let frames = played.sound_of(&[part], &Sounding::default());
-        let (jump, attack) = (largest_jump(&frames), attack_alone(&played.notes(part)));
+        let (jump, attack) = (largest_jump(&frames), attack_alone(&notes(&played, part)));
         println!("{part:?}: {jump:.4} in the chorus, {attack:.4} of the loudest attack alone");
         // What rings on lies under the attack of the next note.
         assert!(jump <= 1.35 * attack, "{part:?}: {jump} for {attack}");

@@ -6,8 +6,10 @@
 mod band_alone;
 #[path = "support/desk.rs"]
 mod desk;
-#[path = "support/hearing.rs"]
-mod hearing;
+#[path = "support/loudness.rs"]
+mod loudness;
+#[path = "support/pitch.rs"]
+mod pitch;
 #[path = "support/sound_font.rs"]
 mod made;
 
@@ -21,8 +23,9 @@ use barwise::band::voices::{Strike, Voices};
 use barwise::band::{Levels, Part};
 use barwise::time::{FrameRate, FrameSpan};
 use desk::Desk;
-use hearing::{cents_above, peak, pitch, rms_decibels};
+use loudness::{peak, rms_decibels};
 use made::{Sound, sine};
+use pitch::{cents_above, pitch};
 use proptest::prelude::*;
 
 /// Acoustic bass, electric piano, drums.

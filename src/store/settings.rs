@@ -12,7 +12,6 @@ pub mod rooms;
 pub mod slip;
 pub mod sources;
 pub mod table;
-pub mod tuning;
 
 pub use choice::{Background, ColorUse};
 pub use file::{SettingsFile, SettingsFileError};
@@ -20,9 +19,9 @@ pub use kind::Value;
 pub use slip::Slip;
 pub use sources::{Flag, Origin, Resolved, Sources, SourcesError};
 pub use table::{Setting, TABLE};
-pub use tuning::Tuning;
 
 use crate::band::Levels;
+use crate::neck::Tuning;
 use crate::store::sound_font_file::SoundFontPath;
 use crate::take::clean::ChannelOrder;
 use crate::tally::settings::{Counting, ShareBy};

@@ -6,7 +6,7 @@ use barwise::chart::{Chart, Turns};
 use barwise::harmony::Overrides;
 use barwise::judge::ChordSource;
 use barwise::theory::chord::BareSymbols;
-use barwise::time::{FrameRate, Frames, Nanos, TempoMap, Ticks};
+use barwise::time::{FrameRate, TempoMap, Ticks};
 
 /// What is played, and how fast.
 pub struct Played {
@@ -34,22 +34,6 @@ impl Played {
             turns: Turns::default(),
         });
         Self { arrangement, tempo, rate: FrameRate::new(rate).expect("a rate") }
-    }
-
-    /// The notes of a part.
-    pub fn notes(&self, part: Part) -> Vec<BandNote> {
-        self.arrangement.notes.iter().copied().filter(|note| note.part == part).collect()
-    }
-
-    /// The frame at which an instant of the take is.
-    pub fn frame(&self, at: Ticks) -> usize {
-        (Frames::ZERO + self.rate.frames(self.tempo.nanos(at) - Nanos::ZERO)).0 as usize
-    }
-
-    /// The frames of the chorus itself, count-in and closing left out.
-    pub fn chorus(&self) -> std::ops::Range<usize> {
-        let begins = Ticks::ZERO + self.arrangement.count_in;
-        self.frame(begins)..self.frame(self.arrangement.end)
     }
 
     /// What is heard with all parts but `parts` muted.

@@ -18,13 +18,8 @@ pub const BLOCK: usize = 256;
 /// Frames that are sent ahead, as a session does.
 const AHEAD: i64 = 48_000;
 
-/// The band's notes at their frames of [`RATE`], in order; they last for `minutes` at least.
-pub fn strikes(minutes: u16) -> Vec<(Frames, Strike)> {
-    strikes_at(RATE, minutes)
-}
-
-/// The same at any rate.
-pub fn strikes_at(rate: FrameRate, minutes: u16) -> Vec<(Frames, Strike)> {
+/// The band's notes at their frames at `rate`, in order; they last for `minutes` at least.
+pub fn strikes(rate: FrameRate, minutes: u16) -> Vec<(Frames, Strike)> {
     let bpm = 240.0;
     let text = Backing::find("bus-shelter").expect("a chart that ships").text;
     let (chart, _) = Chart::parse("bus-shelter", text, BareSymbols::default()).expect("a chart");

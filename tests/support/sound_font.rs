@@ -49,9 +49,9 @@ pub fn file(sounds: &[Sound], presets: &[(u16, u16)]) -> Vec<u8> {
         headers.extend([0, 1].into_iter().flat_map(u16::to_le_bytes));
     }
     headers.extend([0; 46]);
-    let words = list(b"INFO", &[chunk(b"ifil", &[2, 0, 1, 0]), chunk(b"INAM", b"made in code\0\0")]);
-    let sampled = list(b"sdta", &[chunk(b"smpl", &samples)]);
-    chunk(b"RIFF", &[b"sfbk".to_vec(), words, sampled, tables(sounds.len(), presets, &headers)].concat())
+    let words = list(*b"INFO", &[chunk(*b"ifil", &[2, 0, 1, 0]), chunk(*b"INAM", b"made in code\0\0")]);
+    let sampled = list(*b"sdta", &[chunk(*b"smpl", &samples)]);
+    chunk(*b"RIFF", &[b"sfbk".to_vec(), words, sampled, tables(sounds.len(), presets, &headers)].concat())
 }
 
 fn tables(sounds: usize, presets: &[(u16, u16)], headers: &[u8]) -> Vec<u8> {
@@ -74,17 +74,17 @@ fn tables(sounds: usize, presets: &[(u16, u16)], headers: &[u8]) -> Vec<u8> {
     };
     let generators: Vec<u8> = (0..sounds).flat_map(generators).chain([0; 4]).collect();
     list(
-        b"pdta",
+        *b"pdta",
         &[
-            chunk(b"phdr", &heads),
-            chunk(b"pbag", &zones(presets.len(), 1)),
-            chunk(b"pmod", &[0; 10]),
-            chunk(b"pgen", &preset_generators),
-            chunk(b"inst", &instruments),
-            chunk(b"ibag", &zones(sounds, 4)),
-            chunk(b"imod", &[0; 10]),
-            chunk(b"igen", &generators),
-            chunk(b"shdr", headers),
+            chunk(*b"phdr", &heads),
+            chunk(*b"pbag", &zones(presets.len(), 1)),
+            chunk(*b"pmod", &[0; 10]),
+            chunk(*b"pgen", &preset_generators),
+            chunk(*b"inst", &instruments),
+            chunk(*b"ibag", &zones(sounds, 4)),
+            chunk(*b"imod", &[0; 10]),
+            chunk(*b"igen", &generators),
+            chunk(*b"shdr", headers),
         ],
     )
 }
@@ -95,10 +95,10 @@ fn name(text: &str) -> Vec<u8> {
     name
 }
 
-fn chunk(name: &[u8; 4], bytes: &[u8]) -> Vec<u8> {
+fn chunk(name: [u8; 4], bytes: &[u8]) -> Vec<u8> {
     [name.as_slice(), &(bytes.len() as u32).to_le_bytes(), bytes].concat()
 }
 
-fn list(kind: &[u8; 4], chunks: &[Vec<u8>]) -> Vec<u8> {
-    chunk(b"LIST", &[kind.to_vec(), chunks.concat()].concat())
+fn list(kind: [u8; 4], chunks: &[Vec<u8>]) -> Vec<u8> {
+    chunk(*b"LIST", &[kind.to_vec(), chunks.concat()].concat())
 }

@@ -3,9 +3,10 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::Settings;
 use super::choice::Choice;
-use super::{Settings, Tuning};
 use crate::band::Levels;
+use crate::neck::Tuning;
 use crate::store::sound_font_file::SoundFontPath;
 
 /// What is typed for a number that the program finds out by itself.
@@ -100,10 +101,17 @@ impl Kind {
             Self::Number { low, high, field } => {
                 within(text, low, high).map(|number| *field(settings) = number)
             }
-            Self::Strings(field) => Some(*field(settings) = read::<Tuning>(text)?),
-            Self::Levels(field) => Some(*field(settings) = read::<Levels>(text)?),
+            Self::Strings(field) => {
+                *field(settings) = read(text)?;
+                Some(())
+            }
+            Self::Levels(field) => {
+                *field(settings) = read(text)?;
+                Some(())
+            }
             Self::SoundFont(field) => {
-                Some(*field(settings) = if text == NONE { None } else { Some(read::<SoundFontPath>(text)?) })
+                *field(settings) = if text == NONE { None } else { Some(read(text)?) };
+                Some(())
             }
         };
         taken.ok_or_else(Refusal::default)

@@ -13,6 +13,7 @@ pub mod count_in;
 mod cymbals;
 mod drum_solo;
 pub mod feel;
+pub mod level;
 pub mod sounded;
 mod stretch;
 pub mod voices;
@@ -29,6 +30,7 @@ pub use accompaniment::{Accompaniment, BandOut, BarsBefore, Opening, Playing};
 pub use chance::Seed;
 pub use click::{ClickOn, LoneClick};
 pub use count_in::{CountIn, CountInBars};
+pub use level::{Decibels, Levels};
 
 use bars::Bar;
 use chance::Chance;

@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use clap::Args;
 
-use crate::band::{Accompaniment, ClickOn, Part, Seed};
+use crate::band::{Accompaniment, ClickOn, Levels, Part, Seed};
 use crate::chart::{Chart, Feel, Turns};
 use crate::harmony::Overrides;
 use crate::judge::ChordSource;
@@ -231,6 +231,8 @@ fn plan(model: Model, sound: SoundChoice, notes: NotesChoice) -> Result<SessionP
         swing_percent: 0,
         seed: Seed::default(),
         mutes: vec![Part::Bass, Part::Comp, Part::Ride, Part::Hat, Part::Kick],
+        levels: Levels::default(),
+        sound_font: None,
         accompaniment: Accompaniment { click: ClickOn::EveryPulse, ..Accompaniment::default() },
         turns: Turns::default(),
         sound,

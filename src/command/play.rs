@@ -38,6 +38,7 @@ use super::review::tell_warnings;
 use super::sound_args::SoundArgs;
 use super::startup::Startup;
 use super::tempo_step;
+use super::voice_args::{VoiceArgs, sound_font};
 use keeping::{Keeping, take_bytes, tell};
 use learnt::Learnt;
 use replayed::Replayed;
@@ -55,6 +56,9 @@ pub struct PlayArgs {
     /// What the screen leaves out: neck, chart
     #[arg(long, value_name = "LIST", value_delimiter = ',')]
     pub hide: Vec<Hidden>,
+    /// How the band sounds
+    #[command(flatten)]
+    pub voices: VoiceArgs,
     /// Open no screen
     #[arg(long)]
     pub headless: bool,
@@ -184,6 +188,8 @@ fn planned(
         swing_percent: (settings.swing * 100.0).round() as u8,
         seed: args.backing.seed.unwrap_or_default(),
         mutes: args.backing.mute.clone(),
+        levels: settings.levels,
+        sound_font: sound_font(&settings, out)?,
         accompaniment,
         sound: args.sound.choice()?,
         notes,

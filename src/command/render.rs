@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::band::sounded::{lasts, sounded};
+use crate::band::sounded::{Sounding, lasts, sounded};
 use crate::band::written::written;
 use crate::band::{Arrangement, Call, arrange};
 use crate::store::in_words::in_words;
@@ -20,6 +20,7 @@ use super::output::Output;
 use super::startup::Startup;
 use super::tempo_step::{self, Asked, bands_in_use};
 use super::values::TempoChoice;
+use super::voice_args::{VoiceArgs, sound_font};
 
 /// Frames a second of a file with sound.
 const RATE: FrameRate = FrameRate::new(48_000).expect("48,000 is above 0");
@@ -35,6 +36,9 @@ pub struct RenderArgs {
     /// How the band plays with you
     #[command(flatten)]
     pub band: BandArgs,
+    /// How the band sounds
+    #[command(flatten)]
+    pub voices: VoiceArgs,
     /// The file to write: sound where its name ends in .wav, MIDI where it ends in .mid
     #[arg(short, long = "output", value_name = "F.wav|F.mid")]
     pub output: PathBuf,
@@ -64,6 +68,9 @@ impl Kind {
 /// Carries the command out.
 pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let kind = Kind::of(&args.output)?;
+    if kind == Kind::Midi {
+        args.voices.need_sound()?;
+    }
     let settings = &startup.resolved.settings;
     let chart = args.backing.chart(settings.bare, out)?;
     let choruses = args.backing.times(args.band.head, chart.header().choruses.unwrap_or(1));
@@ -92,7 +99,11 @@ pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<End
     let arrangement = arrange(&call);
     let mutes = &args.backing.mute;
     let bytes = match kind {
-        Kind::Sound => wav(&arrangement, &tempo, args)?,
+        Kind::Sound => {
+            let sound_font = sound_font(settings, out)?;
+            let sounding = Sounding { mutes: mutes.clone(), levels: settings.levels, sound_font };
+            wav(&arrangement, &tempo, &sounding, &args.output)?
+        }
         Kind::Midi => written(&arrangement, &call, (&tempo, chart.header().key), mutes).to_bytes(),
     };
     let failed =
@@ -103,7 +114,12 @@ pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<End
 }
 
 /// A WAV file of 16 bits, one channel.
-fn wav(arrangement: &Arrangement, tempo: &TempoMap, args: &RenderArgs) -> Result<Vec<u8>, Failure> {
+fn wav(
+    arrangement: &Arrangement,
+    tempo: &TempoMap,
+    sounding: &Sounding,
+    output: &Path,
+) -> Result<Vec<u8>, Failure> {
     let length = lasts(arrangement, tempo);
     if length > LONGEST {
         let minutes = |span: NanoSpan| span.0 / 60_000_000_000;
@@ -121,12 +137,12 @@ fn wav(arrangement: &Arrangement, tempo: &TempoMap, args: &RenderArgs) -> Result
     };
     let mut bytes = Vec::new();
     let written = hound::WavWriter::new(Cursor::new(&mut bytes), format).and_then(|mut file| {
-        sounded(arrangement, tempo, RATE, &args.backing.mute, |block| {
+        sounded(arrangement, tempo, RATE, sounding, |block| {
             block.iter().try_for_each(|&sample| file.write_sample(as_16_bits(sample)))
         })?;
         file.finalize()
     });
-    written.map_err(|error| Failure::store(format!("{}: {error}", args.output.display())))?;
+    written.map_err(|error| Failure::store(format!("{}: {error}", output.display())))?;
     Ok(bytes)
 }
 

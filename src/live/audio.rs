@@ -224,6 +224,7 @@ impl SoundOut for CpalSound {
     }
 
     fn news(&mut self, now: Nanos) -> Option<FromAudio> {
+        self.wires.free_garbage();
         if self.outruns(now) {
             return None;
         }

@@ -20,6 +20,10 @@ use crate::time::{FrameRate, NanoSpan, Nanos};
 pub trait SoundOut: Send {
     /// Frames a second.
     fn rate(&self) -> FrameRate;
+    /// Frames a second of the device itself, where the take counts others.
+    fn device_rate(&self) -> FrameRate {
+        self.rate()
+    }
     /// Sends an order to the audio thread, or gives it back where there is no room yet.
     fn send(&mut self, order: ToAudio) -> Result<(), ToAudio>;
     /// The oldest news not yet taken, its `heard_at` on the host's clock.

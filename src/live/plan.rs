@@ -4,7 +4,8 @@ use std::sync::Arc;
 
 use super::foot::FootSwitch;
 use super::wires::{ShortMessage, StampedMessage};
-use crate::band::{Accompaniment, BandNote, CountIn, Part, Seed};
+use crate::band::voices::sound_font::SoundFont;
+use crate::band::{Accompaniment, BandNote, CountIn, Levels, Part, Seed};
 use crate::chart::Feel;
 use crate::chart::{Form, Turns};
 use crate::harmony::{Changes, Reading};
@@ -32,6 +33,11 @@ pub struct SessionPlan {
     pub seed: Seed,
     /// Parts that do not sound.
     pub mutes: Vec<Part>,
+    /// How loud each part is against the usual mix.
+    pub levels: Levels,
+    /// What plays the parts that it has, in the place of our own voices. It is read before a session begins, so that the
+    /// first click sounds as all else will.
+    pub sound_font: Option<SoundFont>,
     /// How the band plays with somebody who practises.
     pub accompaniment: Accompaniment,
     /// Where sound goes.

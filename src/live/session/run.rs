@@ -69,7 +69,7 @@ impl<'a> Run<'a> {
         for &part in &plan.mutes {
             ahead.hear(part, Hearing::Muted);
         }
-        Self {
+        let mut run = Self {
             sound: Sound::new(devices.sound, devices.open_again, now),
             ear: Ear::new(devices.notes, plan.foot, keeper),
             told: Nanos::ZERO,
@@ -89,7 +89,22 @@ impl<'a> Run<'a> {
             wires,
             stop,
             ahead,
+        };
+        run.set_up();
+        run
+    }
+
+    /// Tells the device that plays now with what, and how loud each part. Until the first click there is half a second.
+    fn set_up(&mut self) {
+        let rate = self.sound.device_rate();
+        let players = self.plan.sound_font.as_ref().map(|font| font.players(rate));
+        if let Some(None) = players {
+            self.say(format!(
+                "The SoundFont cannot be played at {} frames a second: barwise's own voices play.",
+                rate.hertz()
+            ));
         }
+        self.ahead.set_up(self.plan.levels, players.flatten());
     }
 
     /// Runs until the take is over.
@@ -176,7 +191,8 @@ impl<'a> Run<'a> {
         let Some(back) = self.sound.welcome_back(now, clock) else { return };
         self.rendered = back.rendered;
         self.ahead.start_again(back.rendered, &self.muted, clock);
-        let at = self.bar_name(clock.take_time(now));
+        self.set_up();
+        let at = self.bar_name(self.take_time(now));
         self.say(format!("The sound is back {at}."));
         if let Some(notes) = back.notes {
             self.ear.replace(notes, self.take_time(now));

@@ -64,6 +64,11 @@ impl Sound {
         self.out.rate()
     }
 
+    /// Frames a second of the device that plays now.
+    pub fn device_rate(&self) -> FrameRate {
+        self.out.device_rate()
+    }
+
     pub fn send(&mut self, order: ToAudio) -> Result<(), ToAudio> {
         self.out.send(order)
     }

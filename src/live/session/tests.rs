@@ -1,6 +1,10 @@
 //! Whole takes with made-up time: a clock that only counts, devices that only listen.
 
+#[path = "../../../tests/support/sound_font.rs"]
+mod made;
+
 use std::collections::VecDeque;
+use std::io::Cursor;
 use std::sync::{Arc, Mutex};
 
 use proptest::prelude::*;
@@ -8,7 +12,8 @@ use proptest::prelude::*;
 use super::*;
 use crate::band::tests::{form, reading};
 use crate::band::voices::Strike;
-use crate::band::{Accompaniment, ClickOn, Part, Seed};
+use crate::band::voices::sound_font::SoundFont;
+use crate::band::{Accompaniment, ClickOn, Levels, Part, Seed};
 use crate::chart::{Feel, Turns};
 use crate::harmony::Changes;
 use crate::live::callback::Callback;
@@ -61,6 +66,8 @@ fn plan(chords: &str, choruses: u16) -> SessionPlan {
         swing_percent: crate::band::feel::USUAL_SWING_PERCENT,
         seed: Seed(9),
         mutes: Vec::new(),
+        levels: Levels::default(),
+        sound_font: None,
         accompaniment: Accompaniment::default(),
         sound: SoundChoice::Silent,
         notes: NotesChoice::Nobody,
@@ -307,6 +314,24 @@ fn each_click_sounds_on_its_frame_and_none_is_late() {
 }
 
 #[test]
+fn a_sound_font_plays_from_the_first_click_and_levels_hold() {
+    let bytes = made::file(&[made::sine()], &[(128, 0)]);
+    let font = SoundFont::read(&mut Cursor::new(bytes)).expect("a SoundFont");
+    let own = clicks_only(plan("Dm7 | G7", 1));
+    let by_font = SessionPlan { sound_font: Some(font), ..own.clone() };
+    let softer = SessionPlan { levels: "click=-12".parse().expect("levels"), ..by_font.clone() };
+    let [own, by_font, softer] = [own, by_font, softer].map(|plan| sounded(&plan, Nanos(i64::MAX)).1);
+    let clicks = [&own, &by_font].map(|frames| onsets(frames));
+    assert_eq!(clicks.each_ref().map(Vec::len), [14, 14]);
+    // A thousandth of a second of its envelope and a block of its synthesizer, no more.
+    assert!(clicks[0].iter().zip(&clicks[1]).all(|(own, by_font)| (0..=56).contains(&(by_font - own))));
+    let first = |frames: &[f32]| frames[clicks[1][0] as usize..][..480].to_vec();
+    assert_ne!(first(&own), first(&by_font), "the first click is the font's");
+    let ratio = first(&softer)[300] / first(&by_font)[300];
+    assert!((ratio - 0.2512).abs() < 0.001, "12 dB less: {ratio}");
+}
+
+#[test]
 fn a_device_that_falls_silent_is_replaced_and_the_take_goes_on() {
     let plan = plan("Dm7 | G7 | Cmaj7 | A7", 2);
     let (played, _) = sounded(&plan, Nanos(3_000_000_000));
@@ -537,7 +562,7 @@ fn a_stopped_chorus_closes_on_the_tonic_though_later_notes_were_sent() {
             match order {
                 ToAudio::Strike { at, strike } => orders.push((at, strike)),
                 ToAudio::DropFrom(frame) => orders.retain(|(at, _)| *at < frame),
-                ToAudio::Hear(..) | ToAudio::Release => {}
+                ToAudio::Hear(..) | ToAudio::Set(_) | ToAudio::PlayBy(_) | ToAudio::Release => {}
             }
             Ok(())
         }

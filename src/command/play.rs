@@ -4,6 +4,7 @@ pub mod keeping;
 mod learnt;
 pub mod replayed;
 pub mod view;
+mod wait;
 
 use std::io::ErrorKind;
 use std::path::PathBuf;
@@ -36,7 +37,7 @@ use super::sound_args::SoundArgs;
 use super::startup::Startup;
 use super::values::Choruses;
 use keeping::{Keeping, take_bytes, tell};
-use learnt::Learnt;
+use learnt::{Learnt, remember_input};
 use replayed::Replayed;
 use view::{View, show};
 
@@ -49,6 +50,9 @@ pub struct PlayArgs {
     /// How the band plays with you
     #[command(flatten)]
     pub band: BandArgs,
+    /// Wait for a cue before the take, and before another one after it: Enter, the foot, or the low note that was learnt
+    #[arg(long)]
+    pub wait: bool,
     /// Open no screen
     #[arg(long)]
     pub headless: bool,
@@ -68,6 +72,14 @@ pub struct PlayArgs {
 
 /// Carries the command out.
 pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    if args.wait {
+        return wait::takes(args, out, |out| take(args, startup, out));
+    }
+    take(args, startup, out)
+}
+
+/// Plays one take, keeps it and reports on it.
+fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let settings = &startup.resolved.settings;
     let chart = args.backing.chart(settings.bare, out)?;
     let chords = args.backing.chords(&chart)?;
@@ -107,6 +119,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     if let Err(broke) = &played.view {
         out.remark(&no_longer_shown(broke));
     }
+    remember_input(&played, out);
     let imprint = head(args, &chart, &plan, settings).imprint;
     finish(&played, imprint, keeping, view, settings, out)
 }

@@ -1,6 +1,7 @@
 //! `play`: counts in, plays the backing, hears the line, keeps the take and reports.
 
 pub mod keeping;
+pub mod last_words;
 mod learnt;
 pub mod replayed;
 pub mod view;
@@ -111,7 +112,15 @@ fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, 
         out.remark(caution);
     }
     let view = View::of(args, out);
-    let played = show(&plan, &Page::new(&plan.form, &plan.reading, heading), view, keeper, out)?;
+    let played = match show(&plan, &Page::new(&plan.form, &plan.reading, heading), view, keeper, out) {
+        Ok(played) => played,
+        Err(broken) => {
+            if let Some(keeping) = keeping {
+                keeping.cut_off(settings.bare, out);
+            }
+            return Err(broken);
+        }
+    };
     let said: &[String] = if view == View::Plain { &[] } else { &played.said };
     for sentence in said {
         out.remark(sentence);

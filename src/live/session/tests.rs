@@ -1,6 +1,7 @@
 //! Whole takes with made-up time: a clock that only counts, devices that only listen.
 
 mod moved_clocks;
+mod panics;
 mod small_buffers;
 
 use std::collections::VecDeque;

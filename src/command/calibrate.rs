@@ -72,13 +72,13 @@ pub fn run(args: &CalibrateArgs, out: &mut Output) -> Result<Ending, Failure> {
     };
     let rounds = rounds(&notes, model);
     match measure(&rounds, model) {
-        Ok(measured) => match heard(args, device.as_deref(), measured, &rounds, out)? {
-            Some(measured) => keep(device.as_deref(), &measured, &mut facts, out),
-            None => {
-                out.remark("Nothing is kept.");
-                Ok(Ending::NoVerdict)
+        Ok(measured) => {
+            if let Some(measured) = heard(args, device.as_deref(), measured, &rounds, out)? {
+                return keep(device.as_deref(), &measured, &mut facts, out);
             }
-        },
+            out.remark("Nothing is kept.");
+            Ok(Ending::NoVerdict)
+        }
         Err(why) => {
             out.remark(&format!("{why}. Nothing is kept."));
             Ok(Ending::NoVerdict)

@@ -25,9 +25,7 @@ impl StruckTwice {
         }
         let pitch = Pitch::new(*message.message.bytes().get(1)?)?;
         let now = (pitch, message.at);
-        let Some((before, at)) = self.last.replace(now).filter(|(before, _)| *before == pitch) else {
-            return None;
-        };
+        let (before, at) = self.last.replace(now).filter(|(before, _)| *before == pitch)?;
         let since = message.at - at;
         if since < ONE {
             self.last = Some((before, at));

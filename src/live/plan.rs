@@ -259,7 +259,7 @@ mod tests {
     #[test]
     fn sound_that_came_late_is_said_and_sound_in_time_is_not() {
         let check = |underruns: Option<u64>, late_notes: u64, expect: Option<&str>| {
-            let dropped = Dropped { underruns, late_notes, ..Dropped::default() };
+            let dropped = Dropped { late_notes, underruns, ..Dropped::default() };
             assert_eq!(dropped.stumbled().as_deref(), expect);
         };
         check(None, 0, None);

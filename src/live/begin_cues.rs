@@ -53,13 +53,12 @@ impl BeginCues {
         Self { foot: foot.map(|switch| Foot::new(Some(switch))), low_notes, struck: StruckTwice::default() }
     }
 
-    /// The cues there are, in words: `the foot or E2 twice`; `None` where there is none.
-    pub fn words(&self) -> Option<String> {
+    /// The cues there are, in words: `the foot`, `E2 twice`.
+    pub fn words(&self) -> Vec<String> {
         let foot = self.foot.is_some().then(|| "the foot".to_owned());
         let name = |pitch: &Pitch| NoteName::plain(pitch.pitch_class(), Accidental::Flat);
         let notes = self.low_notes.iter().map(|pitch| format!("{} twice", pitch.written(name(pitch))));
-        let all: Vec<String> = foot.into_iter().chain(notes).collect();
-        (!all.is_empty()).then(|| all.join(" or "))
+        foot.into_iter().chain(notes).collect()
     }
 
     /// Whether this message is the cue.
@@ -123,8 +122,8 @@ mod tests {
         let words = |foot, keys: &[u8]| {
             BeginCues::new(foot, keys.iter().filter_map(|&key| Pitch::new(key)).collect()).words()
         };
-        assert_eq!(words(Some(switch), &[40]).as_deref(), Some("the foot or E2 twice"));
-        assert_eq!(words(None, &[]), None);
+        assert_eq!(words(Some(switch), &[40]), ["the foot", "E2 twice"]);
+        assert!(words(None, &[]).is_empty());
     }
 
     #[test]

@@ -47,15 +47,20 @@ impl Learnt {
     }
 }
 
-/// What begins a take on the instruments that it will hear: the foot switch and the low notes that were learnt. Facts that
-/// do not read are told by the take itself.
+/// What begins a take on the instruments that it will hear: the foot switch and the low notes that were learnt. While none
+/// of them is there, those of all that may come. Facts that do not read are told by the take itself.
 pub(super) fn cues(notes: &NotesChoice, host: Option<&str>) -> BeginCues {
-    let heard = heard(notes, || live::notes_in_names(host));
-    let Ok(facts) = DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE)) else {
-        return BeginCues::default();
-    };
+    let facts = DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE));
+    facts.map_or_else(|_| BeginCues::default(), |facts| cues_of(notes, || live::notes_in_names(host), &facts))
+}
+
+fn cues_of(notes: &NotesChoice, there: impl FnOnce() -> Vec<String>, facts: &DeviceFacts) -> BeginCues {
+    let mut heard = heard(notes, there);
+    if heard.is_empty() {
+        heard = self::heard(notes, || facts.names().map(str::to_owned).collect());
+    }
     let low_note = |name: &String| Pitch::new(facts.of(name)?.low_note?.key);
-    BeginCues::new(foot_of(&heard, &facts), heard.iter().filter_map(low_note).collect())
+    BeginCues::new(foot_of(&heard, facts), heard.iter().filter_map(low_note).collect())
 }
 
 /// The foot switch of an instrument that is heard.
@@ -199,6 +204,37 @@ mod tests {
         for other in [["Guitar", "Keys"].as_slice(), &["Keys"], &["Odd"]] {
             assert_eq!(found(other), (None, ChannelOrder::Detect), "{other:?}");
         }
+    }
+
+    #[test]
+    fn the_cues_are_those_of_what_is_heard_or_of_what_may_come() {
+        use crate::store::device_facts::LowNoteFact;
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut facts = DeviceFacts::of_user(Some(folder.path().into())).expect("nothing known yet");
+        for (name, key) in [("Guitar", 40), ("Keys", 28)] {
+            facts.learn(name, |fact| fact.low_note = Some(LowNoteFact { key })).expect("written");
+        }
+        let check = |notes: &NotesChoice, there: &[&str], expect: &[&str]| {
+            let there = there.iter().map(|&name| name.to_owned()).collect();
+            assert_eq!(cues_of(notes, || there, &facts).words(), expect);
+        };
+        let keys = NotesChoice::PortsNamed("keys".to_owned());
+        check(&NotesChoice::Ports, &["Guitar"], &["E2 twice"]);
+        check(&NotesChoice::Ports, &["Pad"], &[]);
+        check(&NotesChoice::Ports, &[], &["E2 twice", "E1 twice"]);
+        check(&keys, &[], &["E1 twice"]);
+        check(&keys, &["Guitar", "Keys"], &["E1 twice"]);
+        check(&NotesChoice::Nobody, &["Guitar"], &[]);
+    }
+
+    #[test]
+    fn what_was_used_last_is_heard_first() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut facts = DeviceFacts::of_user(Some(folder.path().into())).expect("nothing known yet");
+        facts.was_played("Keys").expect("written");
+        let there = ["Midi Through", "Guitar", "Keys"].map(str::to_owned).to_vec();
+        let heard = ranked(heard(&NotesChoice::Ports, || there), facts.last_input());
+        assert_eq!(heard, ["Keys", "Guitar"]);
     }
 
     #[test]

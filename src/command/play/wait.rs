@@ -35,6 +35,8 @@ pub(super) fn takes(
             "--wait plays several takes, and --json prints one document: leave one out",
         ));
     }
+    // A name that was misspelt is said at once; an instrument that is switched off between two takes is waited for.
+    notes(args, None)?;
     let mut ending = Ending::Fine;
     while ending != Ending::Interrupted && for_cue(args, out)? == Asked::Take {
         ending = take(out)?;
@@ -44,7 +46,11 @@ pub(super) fn takes(
 
 /// Waits for a cue. A file that is heard as if it were played gives none: there the keys alone do.
 fn for_cue(args: &PlayArgs, out: &mut Output) -> Result<Asked, Failure> {
-    let heard = if args.midi_file.is_some() { NotesChoice::Nobody } else { notes(args, None)? };
+    let heard = match (&args.midi_file, &args.midi_from) {
+        (Some(_), _) => NotesChoice::Nobody,
+        (None, Some(name)) => NotesChoice::PortsNamed(name.clone()),
+        (None, None) => NotesChoice::Ports,
+    };
     let mut cues = learnt::cues(&heard, args.sound.audio_host.as_deref());
     let keys = if std::io::stdin().is_terminal() { Keys::listen().ok() } else { None };
     out.remark(&invitation(&cues, keys.is_some())?);
@@ -65,14 +71,20 @@ fn for_cue(args: &PlayArgs, out: &mut Output) -> Result<Asked, Failure> {
 
 /// What begins a take and what ends the waiting, in words.
 fn invitation(cues: &BeginCues, has_keys: bool) -> Result<String, Failure> {
-    match (cues.words(), has_keys) {
-        (Some(cues), true) => Ok(format!("Enter, {cues} begins a take; q and Enter ends.")),
-        (None, true) => Ok("Enter begins a take; q and Enter ends. barwise soundcheck --learn-foot or --learn-low-note teaches it a cue for the instrument.".to_owned()),
-        (Some(cues), false) => Ok(format!("{cues} begins a take; Ctrl-C ends.")),
-        (None, false) => Err(Failure::bad_input(
-            "--wait: nothing could begin a take: there is no terminal, and no cue was learnt. barwise soundcheck --learn-foot or --learn-low-note teaches one",
-        )),
-    }
+    const LEARN: &str =
+        "barwise soundcheck --learn-foot or --learn-low-note teaches it a cue for the instrument";
+    let cues = cues.words();
+    let only_enter = cues.is_empty();
+    let mut all = if has_keys { vec!["Enter".to_owned()] } else { Vec::new() };
+    all.extend(cues);
+    let Some((last, others)) = all.split_last() else {
+        let nothing = "--wait: nothing could begin a take: there is no terminal, and no cue was learnt";
+        return Err(Failure::bad_input(format!("{nothing}. {LEARN}")));
+    };
+    let begins = if others.is_empty() { last.clone() } else { format!("{} or {last}", others.join(", ")) };
+    let ends = if has_keys { "q and Enter ends" } else { "Ctrl-C ends" };
+    let more = if only_enter { format!(" {LEARN}.") } else { String::new() };
+    Ok(format!("{begins} begins a take; {ends}.{more}"))
 }
 
 #[cfg(test)]
@@ -93,7 +105,7 @@ mod tests {
 
     #[test]
     fn it_is_said_what_begins_a_take() {
-        check(Some(40), true, Ok("Enter, E2 twice begins a take; q and Enter ends."));
+        check(Some(40), true, Ok("Enter or E2 twice begins a take; q and Enter ends."));
         check(None, true, Ok("Enter begins a take"));
         check(Some(28), false, Ok("E1 twice begins a take; Ctrl-C ends."));
         check(None, false, Err("no cue was learnt"));

@@ -127,6 +127,33 @@ fn a_take_says_how_the_band_played() {
     assert!(text.contains("How it was played: band out 1/4; two-feel."), "{text}");
 }
 
+#[cfg(unix)]
+#[test]
+fn a_take_whose_folder_is_gone_at_its_end_is_kept_elsewhere_and_that_is_said() {
+    use std::io::{BufRead, BufReader};
+    let desk = Desk::new();
+    desk.write("short.bars", b"key: Bb\ntempo: 400\n| Bbmaj7 | G7 | Cm7 | F7 |\n");
+    desk.write("line.mid", &dense_line(16));
+    let home = desk.folder.path();
+    fs::create_dir(home.join("elsewhere")).expect("a folder");
+    let mut play = desk.command(&["play", "short.bars", "--midi-file", "line.mid", "--no-audio", "--plain"]);
+    let play = play.env("TMPDIR", home.join("elsewhere")).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut child = play.spawn().expect("it runs");
+    let mut lines = BufReader::new(child.stdout.take().expect("a pipe")).lines().map_while(Result::ok);
+    assert!(lines.any(|line| line.starts_with("bar 2 ")), "bar 2 was never printed");
+    fs::rename(home.join("data/takes"), home.join("moved")).expect("moved away");
+    fs::write(home.join("data/takes"), b"").expect("a file in its place");
+    assert!(lines.count() > 0, "the report is printed all the same");
+    let output = child.wait_with_output().expect("it ends");
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(4), "{said}");
+    let kept = home.join("elsewhere/barwise-take-0001-1.mid");
+    assert!(said.contains(&format!("The whole take is kept in {}", kept.display())), "{said}");
+    let kept = kept.to_str().expect("a path");
+    let review: Value = serde_json::from_str(&desk.printed(&["review", kept, "--json"])).expect("a document");
+    assert_eq!(review["notes"].as_array().expect("notes").len(), 16);
+}
+
 /// A play that is killed a while after its log has grown to a given number of lines.
 struct Doomed {
     child: Child,

@@ -1,9 +1,11 @@
 //! `play`: counts in, plays the backing, hears the line, keeps the take and reports.
 
 pub mod keeping;
+pub mod last_words;
 mod learnt;
 pub mod replayed;
 pub mod view;
+mod wait;
 
 use std::io::ErrorKind;
 use std::path::PathBuf;
@@ -40,7 +42,7 @@ use super::startup::Startup;
 use super::tempo_step;
 use super::voice_args::{VoiceArgs, sound_font};
 use keeping::{Keeping, take_bytes, tell};
-use learnt::Learnt;
+use learnt::{Learnt, remember_input};
 use replayed::Replayed;
 use view::{View, show};
 
@@ -59,6 +61,9 @@ pub struct PlayArgs {
     /// How the band sounds
     #[command(flatten)]
     pub voices: VoiceArgs,
+    /// Wait for a cue before the take, and before another one after it: Enter, the foot, or the low note that was learnt
+    #[arg(long)]
+    pub wait: bool,
     /// Open no screen
     #[arg(long)]
     pub headless: bool,
@@ -103,6 +108,14 @@ impl PlayArgs {
 
 /// Carries the command out.
 pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    if args.wait {
+        return wait::takes(args, out, |out| take(args, startup, out));
+    }
+    take(args, startup, out)
+}
+
+/// Plays one take, keeps it and reports on it.
+fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let settings = &startup.resolved.settings;
     let chart = args.backing.chart(settings.bare, out)?;
     let bands = tempo_step::bands_in_use(args.assignment.as_deref(), startup, out)?;
@@ -139,7 +152,15 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let view = View::of(args, out);
     let page = Page::new(&plan.form, &plan.reading, heading).in_keys(&plan.keys);
     let opening = args.opening(settings);
-    let played = show(&plan, &page, view, &opening, keeper, out)?;
+    let played = match show(&plan, &page, view, &opening, keeper, out) {
+        Ok(played) => played,
+        Err(broken) => {
+            if let Some(keeping) = keeping {
+                keeping.cut_off(settings.bare, out);
+            }
+            return Err(broken);
+        }
+    };
     let said: &[String] = if view == View::Plain { &[] } else { &played.said };
     for sentence in said {
         out.remark(sentence);
@@ -147,6 +168,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     if let Err(broke) = &played.view {
         out.remark(&no_longer_shown(broke));
     }
+    remember_input(&played, out);
     let imprint = head(args, &chart, &plan, settings).imprint;
     let ending = finish(&played, imprint, keeping, view, settings, out)?;
     if ending == Ending::Fine {

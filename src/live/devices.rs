@@ -66,6 +66,10 @@ pub trait NotesIn: Send {
     fn input_news(&mut self) -> Option<InputNews> {
         None
     }
+    /// The name of the input that the last note came by; `None` where that cannot be told.
+    fn heard_last(&self) -> Option<String> {
+        None
+    }
     /// Whether no more notes can come, ever.
     fn is_over(&self) -> bool {
         false

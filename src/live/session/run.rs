@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::ahead::Ahead;
-use super::ear::{Ear, InputChange};
+use super::ear::{Ear, HeardInAll, InputChange};
 use super::sound::Sound;
 use crate::band::voices::Hearing;
 use crate::band::{Arrangement, CountIn, Part, close};
@@ -115,6 +115,7 @@ impl<'a> Run<'a> {
             }
             pace.rest(TICK);
         };
+        self.take_in(pace.now());
         if matches!(stopped, Stopped::Now(_) | Stopped::Interrupted(_)) {
             self.fade(pace);
         }
@@ -123,10 +124,13 @@ impl<'a> Run<'a> {
             Stopped::Now(at) | Stopped::Interrupted(at) => at,
             Stopped::AtTheEnd | Stopped::AfterChorus(_) => self.take_time(pace.now()),
         };
-        let (messages, gaps, dropped) = self.ear.close(ended.max(Nanos::ZERO));
+        let HeardInAll { messages, gaps, dropped, used } = self.ear.close(ended.max(Nanos::ZERO));
         self.dropped.messages = dropped;
         if dropped > 0 {
             let sentence = format!("{dropped} MIDI messages found no room. The gap is marked.");
+            Arc::make_mut(&mut self.said).push(sentence);
+        }
+        if let Some(sentence) = self.dropped.stumbled() {
             Arc::make_mut(&mut self.said).push(sentence);
         }
         Played {
@@ -135,6 +139,7 @@ impl<'a> Run<'a> {
             tempo: self.tempo,
             dropped: self.dropped,
             gaps,
+            used,
             said: Arc::unwrap_or_clone(self.said),
             stopped,
             view: Ok(()),
@@ -266,8 +271,15 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// Takes in what was played, and which inputs came and went.
+    /// Takes in what was played. Where the clock may have stepped it waits until that is known: the next few news tell.
     fn listen(&mut self, now: Nanos) {
+        if self.clock.as_ref().is_some_and(|clock| !clock.line.is_in_doubt()) {
+            self.take_in(now);
+        }
+    }
+
+    /// Takes in what was played, and which inputs came and went.
+    fn take_in(&mut self, now: Nanos) {
         let Some(clock) = &self.clock else { return };
         self.notes += self.ear.listen(clock, now, self.tempo.nanos(Ticks::ZERO + self.count_in.length));
         let reached = clock.take_time(now);

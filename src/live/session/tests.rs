@@ -1,5 +1,8 @@
 //! Whole takes with made-up time: a clock that only counts, devices that only listen.
 
+mod moved_clocks;
+mod panics;
+mod small_buffers;
 #[path = "../../../tests/support/sound_font.rs"]
 mod made;
 
@@ -453,6 +456,7 @@ fn an_input_that_goes_with_the_sound_leaves_a_gap_to_the_end_of_the_take() {
     assert!((10.9..11.1).contains(&seconds(until)), "to the end of the closing tonic: {until:?}");
     let let_go = played.messages[1];
     assert_eq!((let_go.at, let_go.message.bytes()), (from, [0x80, 62, 0].as_slice()), "nobody else could");
+    assert_eq!(played.used.as_deref(), Some("keys"), "the only one that was there");
 }
 
 #[test]

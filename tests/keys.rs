@@ -58,6 +58,9 @@ fn a_take_is_judged_chorus_by_chorus_and_says_in_which_keys() {
     let takes: Value = serde_json::from_str(&desk.printed(&["takes", "--json"])).expect("takes");
     assert_eq!(takes["takes"][0]["keys"], json!(["Bb", "Eb", "Ab"]));
     assert!(desk.printed(&["takes"]).contains("\t3 keys\t"));
+    let by_one = desk.command(&["review", "last", "--chart", "two.bars"]).output().expect("it runs");
+    let told = String::from_utf8_lossy(&by_one.stderr);
+    assert!(told.contains("went through keys and is judged by chords that stay in one"), "{told}");
     let file = std::fs::read(desk.folder.path().join("data/takes/take-0001.mid")).expect("the take");
     let midi = MidiFile::parse(&file).expect("a MIDI file");
     let texts: Vec<String> = midi.chord_texts().into_iter().map(|(_, text)| text).collect();

@@ -16,6 +16,7 @@ use std::time::Duration;
 
 use barwise::command::play::last_words::name_log;
 use barwise::screen::terminal::Screen;
+use rustix::io::{FdFlags, fcntl_setfd};
 use rustix::process::{Pid, Signal, kill_process};
 use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
 use rustix::termios::{LocalModes, Termios, Winsize, tcgetattr, tcsetwinsize};
@@ -63,6 +64,8 @@ impl Run {
     /// Starts a program and waits until its screen is there.
     fn start(mut command: Command, folder: TempDir) -> Self {
         let keyboard = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).expect("a pseudo-terminal");
+        // A program of another test that held it would keep this terminal from going away.
+        fcntl_setfd(&keyboard, FdFlags::CLOEXEC).expect("a flag");
         grantpt(&keyboard).and_then(|()| unlockpt(&keyboard)).expect("its other end");
         let path = ptsname(&keyboard, Vec::new()).expect("its name").into_string().expect("a path");
         let terminal = OpenOptions::new().read(true).write(true).open(path).expect("the other end");

@@ -57,6 +57,12 @@ impl Arrivals {
         Some(StampedMessage { at, message: given.message })
     }
 
+    /// Whether a message, and all behind it, waits for the sound device.
+    #[cfg(any(test, feature = "jack"))]
+    pub const fn is_waiting(&self) -> bool {
+        self.held.is_some()
+    }
+
     /// The number of the connection that the last note came by.
     pub const fn heard_last(&self) -> Option<usize> {
         self.heard_last
@@ -127,8 +133,10 @@ mod tests {
         give();
         let soon = arrived + PATIENCE;
         assert_eq!(arrivals.next(&clock, soon), None, "the device has not told of the cycle");
+        assert!(arrivals.is_waiting());
         let too_late = soon + NanoSpan(1);
         assert_eq!(arrivals.next(&clock, too_late).map(|m| m.at), Some(clock.take_time(played)));
+        assert!(!arrivals.is_waiting());
 
         give();
         let (frames, heard_at) = (FrameSpan(128), soon);

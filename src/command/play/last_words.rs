@@ -1,5 +1,6 @@
 //! What is said after a panic while a take is played: where its log is. The hook for the terminal goes first.
 
+use std::io::Write;
 use std::panic;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, Once, PoisonError};
@@ -24,6 +25,8 @@ fn say() {
     // Said once, by the first thread that panics; one that panics with the name in its hand says nothing.
     let log = LOG.try_lock().ok().and_then(|mut log| log.take());
     if let Some(log) = log {
-        eprintln!("What was played is in {}; barwise takes makes a take of it.", log.display());
+        let told = format!("What was played is in {}; barwise takes makes a take of it.\n", log.display());
+        // A terminal that is gone takes no words, and a panic in here would end the program at once.
+        let _ = std::io::stderr().write_all(told.as_bytes());
     }
 }

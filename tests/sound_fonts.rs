@@ -11,7 +11,7 @@ mod loudness;
 #[path = "support/pitch.rs"]
 mod pitch;
 #[path = "support/sound_font.rs"]
-mod made;
+mod sound_font;
 
 use std::fs::File;
 use std::io::Cursor;
@@ -24,9 +24,9 @@ use barwise::band::{Levels, Part};
 use barwise::time::{FrameRate, FrameSpan};
 use desk::Desk;
 use loudness::{peak, rms_decibels};
-use made::{Sound, sine};
 use pitch::{cents_above, pitch};
 use proptest::prelude::*;
+use sound_font::{Sound, sine};
 
 /// Acoustic bass, electric piano, drums.
 const BASS: (u16, u16) = (0, 32);
@@ -42,7 +42,7 @@ fn read(bytes: &[u8]) -> Result<SoundFont, String> {
 }
 
 fn with_font(presets: &[(u16, u16)]) -> Sounding {
-    let font = read(&made::file(&[sine()], presets)).expect("a SoundFont");
+    let font = read(&sound_font::file(&[sine()], presets)).expect("a SoundFont");
     Sounding { sound_font: Some(font), ..Sounding::default() }
 }
 
@@ -174,15 +174,15 @@ fn refused(desk: &Desk, name: &str) -> String {
 #[test]
 fn a_file_that_cannot_be_played_is_named_with_the_reason_and_what_to_do() {
     let desk = Desk::new();
-    let good = made::file(&[sine()], &ALL);
+    let good = sound_font::file(&[sine()], &ALL);
     let ogg = Sound { samples: vec![i16::from_le_bytes(*b"Og"), i16::from_le_bytes(*b"gS")], ..sine() };
     desk.write("cut.sf2", &good[..good.len() - 100]);
     desk.write("words.sf2", b"not a SoundFont at all");
     desk.write("empty.sf2", b"");
-    desk.write("other.sf2", &made::file(&[sine()], &[(0, 99)]));
+    desk.write("other.sf2", &sound_font::file(&[sine()], &[(0, 99)]));
     desk.write(
         "three.sf2",
-        &made::file(&[Sound { samples: [ogg.samples, sine().samples].concat(), ..sine() }], &ALL),
+        &sound_font::file(&[Sound { samples: [ogg.samples, sine().samples].concat(), ..sine() }], &ALL),
     );
     let huge = File::create(desk.folder.path().join("huge.sf2")).expect("a file");
     huge.set_len((1 << 30) + 1).expect("a file that is mostly not there");
@@ -213,7 +213,7 @@ fn a_file_that_cannot_be_played_is_named_with_the_reason_and_what_to_do() {
 fn it_is_a_flag_and_a_setting_and_says_what_it_leaves_to_our_voices() {
     let desk = Desk::new();
     desk.write("four.bars", CHART.as_bytes());
-    desk.write("bass.sf2", &made::file(&[sine()], &[BASS]));
+    desk.write("bass.sf2", &sound_font::file(&[sine()], &[BASS]));
     let render = |flags: &[&str]| {
         let run = desk.command(&[&["render", "four.bars", "-o", "b.wav"], flags].concat()).output();
         let run = run.expect("it runs");
@@ -244,7 +244,7 @@ fn it_is_a_flag_and_a_setting_and_says_what_it_leaves_to_our_voices() {
 fn a_loop_that_would_be_leapt_over_is_refused() {
     // Two samples that go round, at a rate of 700,000 a second: played in the top octave a step is far longer.
     let sound = Sound { hertz: 700_000, round_from: 998, ..sine() };
-    let why = read(&made::file(&[sound], &ALL)).expect_err("it would be leapt over");
+    let why = read(&sound_font::file(&[sound], &ALL)).expect_err("it would be leapt over");
     assert!(why.contains("a sound repeats a stretch that is too short"), "{why}");
 }
 
@@ -255,7 +255,7 @@ proptest! {
         changes in prop::collection::vec((0.0..1.0_f64, any::<u8>()), 1..12),
         key in 0_u8..128,
     ) {
-        let mut bytes = made::file(&[sine()], &ALL);
+        let mut bytes = sound_font::file(&[sine()], &ALL);
         // Most of the file is samples; what can be damaged stands before and behind them.
         let tables = bytes.len() - 700;
         for (place, byte) in changes {

@@ -1,7 +1,10 @@
-//! What is asked of a player: assignments.
+//! What is asked of a player, and what became of it over weeks.
 //!
-//! Pure functions over text and tallies; where files lie is the store's business.
+//! Pure functions over text, tallies and digests; where files lie is the store's business.
 
 pub mod assignment;
+pub mod position;
+pub mod digest;
 
 pub use assignment::{Assignment, NoAssignment};
+pub use digest::Digest;

@@ -11,3 +11,4 @@ pub mod settings;
 pub mod raw_log;
 pub mod takes;
 pub mod journal;
+pub mod index;

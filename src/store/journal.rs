@@ -84,21 +84,32 @@ impl Journal {
 
     /// Writes an entry down that was made at `at`. When this returns, the disk has it.
     pub fn append(&self, entry: Entry, at: Timestamp) -> Result<Record, JournalError> {
+        let mut written = self.append_all(vec![entry], at)?;
+        Ok(written.pop().expect("one entry gives one record"))
+    }
+
+    /// Writes entries down that were made at `at`, all of them or none.
+    pub fn append_all(&self, entries: Vec<Entry>, at: Timestamp) -> Result<Vec<Record>, JournalError> {
         let unwritable = |source| JournalError::Unwritable { path: self.path.clone(), source };
         let mut file = self.open_to_append().map_err(unwritable)?;
         let end = file.seek(SeekFrom::End(0)).map_err(unwritable)?;
-        let record = Record::new(end, at, entry);
-        let line = record.line();
-        if line.len() > LONGEST_LINE {
-            return Err(JournalError::TooLong { path: self.path.clone(), bytes: line.len() });
-        }
         let torn = end > 0 && last_byte(&mut file).map_err(unwritable)? != b'\n';
-        let bytes = if torn { [b"\n", line.as_bytes()].concat() } else { line.into_bytes() };
-        write_or_take_back(&mut file, end, &bytes).map_err(unwritable)?;
+        let mut text = if torn { "\n".to_owned() } else { String::new() };
+        let mut records = Vec::new();
+        for entry in entries {
+            let record = Record::new(end + text.len() as u64, at, entry);
+            let line = record.line();
+            if line.len() > LONGEST_LINE {
+                return Err(JournalError::TooLong { path: self.path.clone(), bytes: line.len() });
+            }
+            text.push_str(&line);
+            records.push(record);
+        }
+        write_or_take_back(&mut file, end, text.as_bytes()).map_err(unwritable)?;
         if end == 0 {
             sync_folder_of(&self.path).map_err(unwritable)?;
         }
-        Ok(record)
+        Ok(records)
     }
 
     /// Opens the file at its end and waits for its lock, which goes with the file.

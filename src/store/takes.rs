@@ -130,7 +130,12 @@ pub fn data_folder(folder: Option<OsString>) -> Result<PathBuf, NotKept> {
 impl TakeFolder {
     /// The folder of this user's takes, in the [`data_folder`].
     pub fn of_user(folder: Option<OsString>) -> Result<Self, NotKept> {
-        Ok(Self { path: data_folder(folder)?.join(FOLDER) })
+        Ok(Self::in_folder(&data_folder(folder)?))
+    }
+
+    /// The folder of takes in the [`data_folder`] `data`.
+    pub fn in_folder(data: &Path) -> Self {
+        Self { path: data.join(FOLDER) }
     }
 
     /// Where it is, or would be.

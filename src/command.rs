@@ -4,6 +4,7 @@
 //! end to an exit code and a hint. A command reads its arguments, calls the rooms and hands rows to the output; it
 //! decides nothing about music. Everything here runs on the main thread.
 
+pub mod ask_index;
 pub mod backing_args;
 pub mod band_args;
 pub mod calibrate;
@@ -11,6 +12,7 @@ pub mod completions;
 pub mod demo;
 pub mod exit_status;
 pub mod load;
+pub mod long_work;
 pub mod man;
 pub mod one_input;
 pub mod output;
@@ -93,7 +95,7 @@ pub enum Command {
     Play(play::PlayArgs),
     /// Write the backing as a file, sound or MIDI
     Render(render::RenderArgs),
-    /// List the takes that are kept, or move one to the bin
+    /// List the takes that are kept; drop them, bring them back, copy or delete everything
     Takes(takes::TakesArgs),
     /// Judge an invented line over a chart that ships: no device, no set-up
     Demo(demo::DemoArgs),

@@ -12,3 +12,4 @@ pub mod raw_log;
 pub mod takes;
 pub mod journal;
 pub mod index;
+pub mod everything;

@@ -9,6 +9,7 @@
 //! can be kept (a newer program's, a folder that is only read, a full disk, another program that writes on and on), the
 //! work is done in memory. Each is told as a [`Trouble`]. It runs on the thread that asks, and reads files on every core.
 
+mod asking;
 mod database;
 mod files;
 mod journal_rows;
@@ -34,9 +35,9 @@ use super::journal::{Entry, Journal, JournalError, Oddity, Record, State};
 use super::takes::{NotKept, TakeFolder};
 use crate::practice::Digest;
 
+pub use self::asking::{ChartPlayed, Filter, ListedTake};
 pub use self::journal_rows::About;
 pub use self::reading::Judging;
-pub use self::take_rows::{Filter, ListedTake};
 pub use self::trouble::Trouble;
 
 /// The name of the index in the data folder.
@@ -164,6 +165,9 @@ impl Index {
 
     fn open_in_turn(&mut self) -> Result<(), Fault> {
         let (is_new, is_sealed) = (!self.path.exists(), seal::holds(&self.path));
+        if self.path.metadata().is_ok_and(|there| there.is_file() && there.len() == 0) {
+            self.troubles.push(Trouble::Empty { path: self.path.clone() });
+        }
         self.place = Place::File;
         self.opened = seal::Identity::of(&self.path);
         self.connection = database::open_file(&self.path)?;
@@ -298,7 +302,7 @@ impl Index {
             ..Refreshed::default()
         };
         if !work.to_read.is_empty() || !work.gone.is_empty() {
-            done.judged = self.do_work(work, judging)?;
+            done.judged = self.do_work(&work, judging)?;
             take_rows::want(&self.connection, judging)?;
         }
         done.takes -= self.unread.len().min(done.takes);
@@ -310,7 +314,7 @@ impl Index {
     }
 
     /// Reads and judges files on every core and writes them down a chunk at a time.
-    fn do_work(&mut self, work: Work, judging: Judging<'_>) -> Result<usize, Failed> {
+    fn do_work(&mut self, work: &Work, judging: Judging<'_>) -> Result<usize, Failed> {
         let kept = self.kept()?;
         let all = work.to_read.len();
         take_rows::write(&mut self.connection, &[], &work.gone)?;
@@ -371,18 +375,23 @@ impl Index {
     /// The takes that a filter lets through, by number. What stands in the way of others is told by
     /// [`unlisted`](Self::unlisted) afterwards.
     pub fn takes(&mut self, filter: &Filter, judging: Judging<'_>) -> Result<Vec<ListedTake>, IndexError> {
-        self.answer(judging, |index| take_rows::listed(&index.connection, index.takes.path(), filter))
+        self.answer(judging, |index| asking::listed(&index.connection, index.takes.path(), filter))
+    }
+
+    /// The charts that were played, each with its last take, the one played last first.
+    pub fn charts(&mut self, judging: Judging<'_>) -> Result<Vec<ChartPlayed>, IndexError> {
+        self.answer(judging, |index| asking::charts(&index.connection, index.takes.path()))
     }
 
     /// The digests of the takes that a filter lets through, by number.
     pub fn digests(&mut self, filter: &Filter, judging: Judging<'_>) -> Result<Vec<Digest>, IndexError> {
-        self.answer(judging, |index| take_rows::digests(&index.connection, filter))
+        self.answer(judging, |index| asking::digests(&index.connection, filter))
     }
 
     /// The takes that could not be read or judged when the index was last brought up to date, by number: with their
     /// files, and why.
     pub fn unlisted(&self) -> Result<Vec<(u32, String)>, IndexError> {
-        let faults = take_rows::faults(&self.connection, self.takes.path());
+        let faults = asking::faults(&self.connection, self.takes.path());
         let mut all = faults.map_err(|fault| IndexError::Broken(fault.in_words()))?;
         all.extend(self.unread.iter().cloned());
         all.sort();

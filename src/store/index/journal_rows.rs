@@ -22,6 +22,8 @@ pub enum About<'a> {
     Kind(&'a str),
     /// Those of a kind about one subject (an item of a drill, the fingerprint of a chart).
     Subject(&'a str, &'a str),
+    /// The last of each subject of a kind: the latest answer to each item of the drills.
+    LastOfEach(&'a str),
     /// Those about a take.
     Take(u32),
 }
@@ -117,6 +119,9 @@ pub(super) fn records(connection: &Connection, about: About<'_>) -> Result<Vec<R
         About::Everything => ("kind NOT IN (?1, ?2)", vec![&DAMAGED, &NEWER]),
         About::Kind(kind) => ("kind = ?1", vec![kind]),
         About::Subject(kind, subject) => ("kind = ?1 AND subject = ?2", vec![kind, subject]),
+        About::LastOfEach(kind) => {
+            ("line IN (SELECT max(line) FROM journal WHERE kind = ?1 GROUP BY subject)", vec![kind])
+        }
         About::Take(take) => ("take = ?1", vec![take]),
     };
     let sql = format!("SELECT {COLUMNS} FROM journal WHERE {filter} ORDER BY line");

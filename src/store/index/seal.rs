@@ -11,6 +11,9 @@ use jiff::Timestamp;
 
 use crate::store::in_words::in_words;
 
+/// What SQLite keeps beside a database while it is open, or after a program was killed.
+const COMPANIONS: [&str; 3] = ["-wal", "-shm", "-journal"];
+
 /// The longest seal, in bytes.
 const LONGEST: u64 = 100;
 
@@ -38,7 +41,7 @@ pub(super) fn with_suffix(path: &Path, suffix: &str) -> PathBuf {
 pub(super) fn holds(path: &Path) -> bool {
     let mut sealed = String::new();
     let read = File::open(seal_of(path)).and_then(|file| file.take(LONGEST).read_to_string(&mut sealed));
-    let is_closed = !with_suffix(path, "-wal").exists();
+    let is_closed = !COMPANIONS.iter().any(|suffix| with_suffix(path, suffix).exists());
     read.is_ok()
         && is_closed
         && fs::metadata(path).is_ok_and(|there| words_of(&there).as_ref() == Some(&sealed))
@@ -82,7 +85,7 @@ impl Identity {
 pub(super) fn move_aside(path: &Path) -> io::Result<PathBuf> {
     let moved_to = aside(path, &Timestamp::now().strftime("%Y%m%d-%H%M%S").to_string());
     // What stays beside the new index would be laid over it, so it goes first.
-    for suffix in ["-wal", "-shm"] {
+    for suffix in COMPANIONS {
         match fs::rename(with_suffix(path, suffix), with_suffix(&moved_to, suffix)) {
             Err(error) if error.kind() != io::ErrorKind::NotFound => {
                 return Err(io::Error::new(error.kind(), in_words(&error)));

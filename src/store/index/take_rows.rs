@@ -1,64 +1,15 @@
-//! The takes in the index: written as they are read, and asked for by what they are.
+//! The takes in the index, as they are written: what their files say, and one tally for each way of judging.
 
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
 
-use jiff::Timestamp;
-use jiff::civil::Date;
-use rusqlite::{Connection, Row, ToSql, Transaction, TransactionBehavior, params};
+use rusqlite::{Connection, ToSql, Transaction, TransactionBehavior, params};
 
 use super::files::Known;
 use super::mark;
 use super::reading::{Judging, Taken};
 use super::trouble::Fault;
-use crate::judge::Indexed;
-use crate::practice::Digest;
 use crate::practice::digest::VERSION as DIGEST;
 use crate::tally::RULES;
-
-/// Which takes are asked for; each part that is given narrows it.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Filter {
-    /// Their charts' titles hold this, in whatever letters.
-    pub title: Option<String>,
-    /// Their chart has a text of this fingerprint.
-    pub chart_sha256: Option<String>,
-    /// They were played over this form, in whatever key.
-    pub form_sha256: Option<String>,
-    /// They were kept on this day or later.
-    pub since: Option<Date>,
-    /// They were kept on this day or earlier.
-    pub until: Option<Date>,
-}
-
-/// A take as a list shows it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ListedTake {
-    /// Its number.
-    pub number: u32,
-    /// Its file.
-    pub path: PathBuf,
-    /// When it was kept.
-    pub kept_at: Timestamp,
-    /// Title of the chart.
-    pub title: String,
-    /// Key signature.
-    pub key: Option<String>,
-    /// Quarter notes a minute.
-    pub tempo: f64,
-    /// First and last bar that were played, where it was not the whole form.
-    pub bars: Option<(usize, usize)>,
-    /// Times through.
-    pub choruses: u32,
-    /// Notes counted.
-    pub counted: f64,
-    /// Chord tones.
-    pub chord: f64,
-    /// Design effect of their share.
-    pub chord_effect: f64,
-    /// Seconds from the first note to the end of the last.
-    pub line_s: f64,
-}
 
 /// Checks every row.
 pub(super) fn check(connection: &Connection) -> Result<(), Fault> {
@@ -161,15 +112,15 @@ fn write_one(writing: &Transaction<'_>, taken: &Taken) -> Result<(), Fault> {
 }
 
 /// The columns of a tally that are marked, in their order.
-const TALLY_COLUMNS: &str = "take, rules, digests, settings, day, title, title_lower, chart_sha256, form_sha256, \
+pub(super) const TALLY_COLUMNS: &str = "take, rules, digests, settings, day, title, title_lower, chart_sha256, form_sha256, \
     chart_key, tempo, feel, first_bar, last_bar, choruses, seconds, line_s, counted, chord, chord_effect, fault";
 
 /// How many they are.
-const TALLY_WIDTH: usize = 21;
+pub(super) const TALLY_WIDTH: usize = 21;
 
 fn write_tally(writing: &Transaction<'_>, taken: &Taken) -> Result<(), Fault> {
     let digest = taken.found.as_ref().ok().map(|found| &found.digest);
-    let line_s = taken.found.as_ref().ok().map(|found: &Box<Indexed>| found.line_s);
+    let line_s = taken.found.as_ref().ok().map(|found| found.line_s);
     let bars = digest.and_then(|digest| digest.bars);
     let text = digest.map(serde_json::to_string).transpose().map_err(|_| Fault::Row("tallies"))?;
     let columns: [&dyn ToSql; TALLY_WIDTH] = [
@@ -203,89 +154,4 @@ fn write_tally(writing: &Transaction<'_>, taken: &Taken) -> Result<(), Fault> {
     let rest: [&dyn ToSql; 3] = [&row_mark, &text, &digest_mark];
     writing.prepare_cached(&sql)?.execute(&[&columns[..], &rest].concat()[..])?;
     Ok(())
-}
-
-/// The wanted tallies of the takes that a filter lets through.
-const WANTED: &str =
-    "FROM tallies y JOIN takes t ON t.number = y.take JOIN temp.wanted w ON w.id = t.settings
-    WHERE y.rules = ?1 AND y.digests = ?2 AND y.settings = w.print
-    AND (?3 IS NULL OR instr(y.title_lower, ?3) > 0) AND (?4 IS NULL OR y.chart_sha256 = ?4)
-    AND (?5 IS NULL OR y.form_sha256 = ?5) AND (?6 IS NULL OR y.day >= ?6) AND (?7 IS NULL OR y.day <= ?7)";
-
-/// Runs a query over wanted tallies, a row at a time.
-fn each_wanted(
-    connection: &Connection,
-    sql: &str,
-    filter: &Filter,
-    mut take: impl FnMut(&Row<'_>) -> Result<(), Fault>,
-) -> Result<(), Fault> {
-    let mut query = connection.prepare_cached(sql)?;
-    let title = filter.title.as_ref().map(|title| title.to_lowercase());
-    let day = |day: Option<Date>| day.map(|day| day.to_string());
-    let (since, until) = (day(filter.since), day(filter.until));
-    let asked = params![RULES, DIGEST, title, filter.chart_sha256, filter.form_sha256, since, until];
-    let mut rows = query.query(asked)?;
-    while let Some(row) = rows.next()? {
-        take(row)?;
-    }
-    Ok(())
-}
-
-/// The takes that a filter lets through, by number. Those that cannot be judged are none of them.
-pub(super) fn listed(
-    connection: &Connection,
-    folder: &Path,
-    filter: &Filter,
-) -> Result<Vec<ListedTake>, Fault> {
-    let columns =
-        TALLY_COLUMNS.split(", ").map(|column| format!("y.{column}")).collect::<Vec<_>>().join(", ");
-    let sql =
-        format!("SELECT {columns}, y.mark, t.file, t.kept_at {WANTED} AND y.fault IS NULL ORDER BY y.take");
-    let mut takes = Vec::new();
-    each_wanted(connection, &sql, filter, |row| {
-        mark::check(row, TALLY_WIDTH, "tallies")?;
-        let (file, kept_at): (String, String) = (row.get(TALLY_WIDTH + 1)?, row.get(TALLY_WIDTH + 2)?);
-        let (first, last): (Option<i64>, Option<i64>) = (row.get(12)?, row.get(13)?);
-        takes.push(ListedTake {
-            number: row.get(0)?,
-            path: folder.join(file),
-            kept_at: kept_at.parse().map_err(|_| Fault::Row("takes"))?,
-            title: row.get(5)?,
-            key: row.get(9)?,
-            tempo: row.get(10)?,
-            bars: first.zip(last).map(|(first, last)| (first as usize, last as usize)),
-            choruses: row.get(14)?,
-            counted: row.get(17)?,
-            chord: row.get(18)?,
-            chord_effect: row.get(19)?,
-            line_s: row.get(16)?,
-        });
-        Ok(())
-    })?;
-    Ok(takes)
-}
-
-/// The digests of the takes that a filter lets through, by number.
-pub(super) fn digests(connection: &Connection, filter: &Filter) -> Result<Vec<Digest>, Fault> {
-    let sql = format!("SELECT y.digest, y.digest_mark {WANTED} AND y.fault IS NULL ORDER BY y.take");
-    let mut digests = Vec::new();
-    each_wanted(connection, &sql, filter, |row| {
-        mark::check(row, 1, "tallies")?;
-        let text = row.get_ref(0)?.as_str().map_err(|_| Fault::Row("tallies"))?;
-        digests.push(serde_json::from_str(text).map_err(|_| Fault::Row("tallies"))?);
-        Ok(())
-    })?;
-    Ok(digests)
-}
-
-/// The takes that cannot be judged, with their files and why.
-pub(super) fn faults(connection: &Connection, folder: &Path) -> Result<Vec<(u32, String)>, Fault> {
-    let sql = format!("SELECT y.take, t.file, y.fault {WANTED} AND y.fault IS NOT NULL ORDER BY y.take");
-    let mut faults = Vec::new();
-    each_wanted(connection, &sql, &Filter::default(), |row| {
-        let (file, fault): (String, String) = (row.get(1)?, row.get(2)?);
-        faults.push((row.get(0)?, format!("{}: {fault}", folder.join(file).display())));
-        Ok(())
-    })?;
-    Ok(faults)
 }

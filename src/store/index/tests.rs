@@ -1,10 +1,9 @@
 //! The index against what happens to files and to itself. Whatever it is, the answer stays the same.
 
 use std::collections::BTreeMap;
-
-use super::super::journal::entry::{AssignmentEntry, AssignmentRole, Entry, NoteToSelf};
 use std::fs;
 
+use super::super::journal::entry::{AssignmentEntry, AssignmentRole, Entry, NoteToSelf};
 use super::*;
 use crate::judge::Choices;
 use crate::judge::kept::{Line, take_file};
@@ -223,6 +222,16 @@ fn takes_are_asked_for_by_what_they_are() {
 }
 
 #[test]
+fn charts_are_told_with_their_last_take() {
+    let home = Home::lived_in();
+    let charts = home.open().charts(JUDGING).expect("charts");
+    let told: Vec<_> =
+        charts.iter().map(|chart| (chart.last.title.as_str(), chart.takes, chart.last.number)).collect();
+    assert_eq!(told, [("Two Doors", 2, 6), ("two doors again", 2, 5), ("Odd Lamps", 2, 4)]);
+    assert_eq!(charts[0].feel.as_deref(), Some("swing"));
+}
+
+#[test]
 fn each_set_of_settings_has_a_tally_of_its_own() {
     let home = Home::new();
     home.keep(1, &take(0, 20, &[("run-share", 1)]));
@@ -289,7 +298,7 @@ fn the_day_of_a_take_outlives_the_time_of_its_file() {
     assert_eq!(days(), before);
     home.keep(1, &take(2, 30, &[]));
     let another = fs::File::options().write(true).open(home.file(1)).expect("the take");
-    another.set_modified(std::time::UNIX_EPOCH + Duration::from_secs(86_400 * 300)).expect("set");
+    another.set_modified(std::time::UNIX_EPOCH + Duration::from_hours(24 * 300)).expect("set");
     assert_ne!(days()[0], before[0], "another line in the file is another take");
 }
 
@@ -384,6 +393,14 @@ fn a_hundred_damages_change_no_answer_and_those_that_matter_are_said() {
     }
     println!("damages, and how many were said (the others lay where nothing is kept): {said:?}");
     assert!(said.values().map(|count| count.1).sum::<u32>() >= 50, "{said:?}");
+}
+
+#[test]
+fn an_index_that_was_emptied_is_said() {
+    let home = Home::lived_in();
+    let truth = home.asked().0;
+    fs::write(home.path(), b"").expect("emptied");
+    assert_eq!(home.asked(), (truth, vec![Trouble::Empty { path: home.path() }]));
 }
 
 /// Whether SQLite finds nothing wrong with a file and every row is as it was written.
@@ -493,6 +510,11 @@ fn the_journal_is_read_on_and_read_anew_when_it_is_another() {
     assert_eq!(entered(&mut index, About::Take(5)), [note(5, "rests"), note(5, "again")]);
     assert_eq!(entered(&mut index, About::Kind("assignment")).len(), 2);
     assert_eq!(entered(&mut index, About::Subject("assignment", "week 2")), [assignment("week 2")]);
+    home.enter(&[assignment("week 1")]);
+    assert_eq!(
+        entered(&mut index, About::LastOfEach("assignment")),
+        [assignment("week 2"), assignment("week 1")]
+    );
     assert_eq!(index.state(About::Everything).expect("a state").assignments.len(), 2);
     fs::remove_file(index.journal.path()).expect("removed");
     assert_eq!(entered(&mut index, About::Everything), []);

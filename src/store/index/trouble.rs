@@ -24,6 +24,11 @@ pub enum Trouble {
         /// Where it is now.
         moved_to: PathBuf,
     },
+    /// It had no bytes and was made again.
+    Empty {
+        /// The index.
+        path: PathBuf,
+    },
     /// It cannot be written or used where it is.
     Unusable {
         /// The index.
@@ -64,6 +69,9 @@ impl fmt::Display for Trouble {
                 path.display(),
                 moved_to.display()
             ),
+            Self::Empty { path } => {
+                write!(f, "{}: the index was empty; it is made again from the files", path.display())
+            }
             Self::Unusable { path, why } => write!(
                 f,
                 "{}: the index cannot be used ({why}); the files are read instead, and nothing is kept for the next \

@@ -330,6 +330,7 @@ impl Index {
             let (taken, unread) = parted(read);
             self.unread.extend(unread);
             take_rows::write(&mut self.connection, &taken, &[])?;
+            self.troubles.extend(taken.iter().filter_map(|taken| changed(taken, &kept)));
             to_note.extend(taken.iter().filter_map(|taken| note_of(taken, &kept)));
             judged += taken.len();
             done += chunk.len();
@@ -455,6 +456,12 @@ fn parted(read: Vec<Result<Taken, (u32, String)>>) -> (Vec<Taken>, Vec<(u32, Str
         }
     }
     (taken, unread)
+}
+
+/// Says that a take's file is another than the journal knows.
+fn changed(taken: &Taken, kept: &Kept) -> Option<Trouble> {
+    let noted = kept.get(&taken.seen.number).is_some_and(|(noted, _)| *noted != taken.sha256);
+    noted.then(|| Trouble::Changed { path: taken.seen.path.clone() })
 }
 
 /// What the journal is to be told of a take, if it does not know it yet.

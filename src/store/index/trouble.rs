@@ -46,6 +46,11 @@ pub enum Trouble {
         /// Why, with its place.
         why: String,
     },
+    /// A take's file holds something else than was kept.
+    Changed {
+        /// The file.
+        path: PathBuf,
+    },
     /// It stands in a network folder.
     Network {
         /// The index.
@@ -85,6 +90,13 @@ impl fmt::Display for Trouble {
             ),
             Self::NotNoted { why } => {
                 write!(f, "When takes were kept is known by the times of their files alone: {why}")
+            }
+            Self::Changed { path } => {
+                write!(
+                    f,
+                    "{}: this is not the file that was kept under its number; it has changed",
+                    path.display()
+                )
             }
             Self::Network { path } => write!(
                 f,

@@ -164,7 +164,7 @@ impl Index {
     }
 
     fn open_in_turn(&mut self) -> Result<(), Fault> {
-        let (is_new, is_sealed) = (!self.path.exists(), seal::holds(&self.path));
+        let (is_new, found) = (!self.path.exists(), seal::found(&self.path));
         if self.path.metadata().is_ok_and(|there| there.is_file() && there.len() == 0) {
             self.troubles.push(Trouble::Empty { path: self.path.clone() });
         }
@@ -175,8 +175,17 @@ impl Index {
         if is_new && database::is_on_network(&self.path) {
             self.troubles.push(Trouble::Network { path: self.path.clone() });
         }
-        // Somebody else wrote it, or a program was killed while it did.
-        if !is_new && !is_sealed { database::check(&self.connection) } else { Ok(()) }
+        if !is_new && found != seal::Found::AsLeft {
+            database::check(&self.connection)?;
+            if found == seal::Found::Touched && !self.was_emptied() {
+                self.troubles.push(Trouble::Touched { path: self.path.clone() });
+            }
+        }
+        Ok(())
+    }
+
+    fn was_emptied(&self) -> bool {
+        self.troubles.iter().any(|trouble| matches!(trouble, Trouble::Empty { .. }))
     }
 
     /// Goes on after a fault: with an index made again, or with one in memory.
@@ -195,7 +204,23 @@ impl Index {
         self.go_into_memory()
     }
 
+    /// Closes the file, if one is open, and seals it, so that the next program need not check it.
+    fn close(&mut self) {
+        let is_open = self.connection.path().is_some_and(|path| !path.is_empty());
+        if is_open && self.opened == seal::Identity::of(&self.path) {
+            let turn = seal::turn(&self.path);
+            // What SQLite keeps beside the file is taken into it. If that cannot be done, or no memory can be had, no seal
+            // is set, and the next program checks the file.
+            if let Ok(memory) = Connection::open_in_memory()
+                && std::mem::replace(&mut self.connection, memory).close().is_ok()
+            {
+                seal::set(&self.path, turn);
+            }
+        }
+    }
+
     fn go_into_memory(&mut self) -> Result<(), IndexError> {
+        self.close();
         self.place = Place::Memory;
         let made = database::open_memory(Some(&self.path));
         self.connection = made.map_err(|fault| IndexError::Broken(fault.in_words()))?;
@@ -431,19 +456,9 @@ impl Index {
     }
 }
 
-/// Seals the file, so that the next program need not check it.
 impl Drop for Index {
     fn drop(&mut self) {
-        if self.place == Place::File && self.opened == seal::Identity::of(&self.path) {
-            let turn = seal::turn(&self.path);
-            // What SQLite keeps beside the file is taken into it. If that cannot be done, or no memory can be had, no seal
-            // is set, and the next program checks the file.
-            if let Ok(memory) = Connection::open_in_memory()
-                && std::mem::replace(&mut self.connection, memory).close().is_ok()
-            {
-                seal::set(&self.path, turn);
-            }
-        }
+        self.close();
     }
 }
 

@@ -15,6 +15,7 @@ pub mod man;
 pub mod one_input;
 pub mod output;
 pub mod play;
+pub mod progress;
 pub mod read;
 pub mod render;
 pub mod review;
@@ -95,6 +96,8 @@ pub enum Command {
     Render(render::RenderArgs),
     /// List the takes that are kept, or move one to the bin
     Takes(takes::TakesArgs),
+    /// Say what became of the takes over weeks, for one chart or for all
+    Progress(progress::ProgressArgs),
     /// Judge an invented line over a chart that ships: no device, no set-up
     Demo(demo::DemoArgs),
     /// Look at instruments, sound, terminal, files and clock, and say what to do where something is amiss
@@ -135,6 +138,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Review(review) => flags.extend(review.settings()),
         Command::Play(play) => flags.extend(play.band.settings()),
         Command::Render(render) => flags.extend(render.band.settings()),
+        Command::Progress(progress) => flags.extend(progress.settings()),
         _ => {}
     }
     let startup = Startup::new(global, flags, file_use)?;
@@ -148,6 +152,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Play(args) => play::run(&args, &startup, out),
         Command::Render(args) => render::run(&args, &startup, out),
         Command::Takes(args) => takes::run(&args, &startup, out),
+        Command::Progress(args) => progress::run(&args, &startup, out),
         Command::Demo(args) => demo::run(&args, &startup, out),
         Command::Soundcheck(args) => soundcheck::run(&args, &startup, out),
         Command::Calibrate(args) => calibrate::run(&args, out),

@@ -5,6 +5,7 @@
 pub mod assignment;
 pub mod position;
 pub mod digest;
+pub mod progress;
 
 pub use assignment::{Assignment, NoAssignment};
 pub use digest::Digest;

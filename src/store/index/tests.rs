@@ -2,6 +2,9 @@
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::time::Duration;
+
+use jiff::Timestamp;
 
 use super::super::journal::entry::{AssignmentEntry, AssignmentRole, Entry, NoteToSelf};
 use super::*;

@@ -4,6 +4,7 @@
 //! end to an exit code and a hint. A command reads its arguments, calls the rooms and hands rows to the output; it
 //! decides nothing about music. Everything here runs on the main thread.
 
+pub mod ask_index;
 pub mod backing_args;
 pub mod band_args;
 pub mod calibrate;
@@ -13,11 +14,13 @@ pub mod demo;
 pub mod exit_status;
 pub mod keys;
 pub mod load;
+pub mod long_work;
 pub mod man;
 pub mod neck;
 pub mod one_input;
 pub mod output;
 pub mod play;
+pub mod progress;
 pub mod read;
 pub mod render;
 pub mod review;
@@ -102,8 +105,10 @@ pub enum Command {
     Play(play::PlayArgs),
     /// Write the backing as a file, sound or MIDI
     Render(render::RenderArgs),
-    /// List the takes that are kept, or move one to the bin
+    /// List the takes that are kept; drop them, bring them back, copy or delete everything
     Takes(takes::TakesArgs),
+    /// Say what became of the takes over weeks, for one chart or for all
+    Progress(progress::ProgressArgs),
     /// Judge an invented line over a chart that ships: no device, no set-up
     Demo(demo::DemoArgs),
     /// Look at instruments, sound, terminal, files and clock, and say what to do where something is amiss
@@ -145,6 +150,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Play(play) => flags.extend(play.band.settings().chain(play.voices.settings())),
         Command::Render(render) => flags.extend(render.band.settings().chain(render.voices.settings())),
         Command::Demo(demo) => flags.extend(demo.voices.settings()),
+        Command::Progress(progress) => flags.extend(progress.settings()),
         _ => {}
     }
     let startup = Startup::new(global, flags, file_use)?;
@@ -160,6 +166,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Play(args) => play::run(&args, &startup, out),
         Command::Render(args) => render::run(&args, &startup, out),
         Command::Takes(args) => takes::run(&args, &startup, out),
+        Command::Progress(args) => progress::run(&args, &startup, out),
         Command::Demo(args) => demo::run(&args, &startup, out),
         Command::Soundcheck(args) => soundcheck::run(&args, &startup, out),
         Command::Calibrate(args) => calibrate::run(&args, out),

@@ -4,6 +4,8 @@
 //! that the same notes give the same document wherever they come from. Pure; runs on whichever thread asks.
 
 pub mod chords;
+pub mod digested;
+pub mod indexed;
 pub mod kept;
 pub mod through_keys;
 
@@ -17,11 +19,13 @@ use crate::report::review::{ChartId, Detail, Review, SettingsUsed, Source, Warni
 use crate::take::midi_file::{MidiFileError, NoTrack};
 use crate::take::{CleanSettings, Imprint, MidiFile};
 use crate::tally::verdict::{Bands, Verdict, verdict};
-use crate::tally::{Laid, Settings, Stage, tally};
+use crate::tally::{Laid, Settings, Stage, Tally, tally};
 use crate::theory::chord::BareSymbols;
 use crate::time::Ticks;
 
 pub use chords::{ChordSource, NoBars, NoChords};
+pub use digested::{Dated, digest};
+pub use indexed::{Indexed, indexed};
 pub use through_keys::NotThrough;
 
 /// Every choice that a review is made with.
@@ -77,6 +81,50 @@ pub enum NotJudged {
 
 /// Judges a take from the bytes of its file; `file` is the name the review carries.
 pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Result<Answer, NotJudged> {
+    heard(bytes, question, |heard| {
+        let Heard { midi, stage, chords, tally, .. } = heard;
+        let track = midi.tracks[heard.track].name.clone();
+        let source = Source { take: None, file, track, sha256: Some(fingerprint(bytes)) };
+        let warnings = midi.warnings.iter().chain(heard.warnings).map(warning).chain(chords.warnings.clone());
+        let start = stage.laid().start;
+        let other_meter = question.chart.and_then(|chart| chart.meter_warning(midi, start));
+        let stopped = kept::stopped_warning(midi, stage);
+        let one_key = heard.imprint.and_then(|imprint| kept::one_key_warning(imprint, chords));
+        let gaps = heard.imprint.iter().flat_map(|_| kept::gap_warnings(midi, stage));
+        let mut review = Review::new(
+            source,
+            chart_id(chords, midi, stage.laid().choruses),
+            settings_used(question.choices),
+            tally,
+            stage,
+            question.detail,
+            warnings.chain(other_meter).chain(one_key).chain(stopped).chain(gaps).collect(),
+        );
+        review.band = heard.imprint.and_then(BandRecord::of);
+        let verdict = question.bands.map(|bands| verdict(tally, bands));
+        Answer { review, verdict }
+    })
+}
+
+/// A take that was judged, with all that it was judged by.
+struct Heard<'a> {
+    midi: &'a MidiFile,
+    /// Index of the judged track.
+    track: usize,
+    imprint: Option<&'a Imprint>,
+    /// What was odd about the notes.
+    warnings: &'a [crate::take::Warning],
+    chords: &'a ChordSource,
+    stage: &'a Stage<'a>,
+    tally: &'a Tally,
+}
+
+/// Judges a take and hands what was found to `then`.
+fn heard<T>(
+    bytes: &[u8],
+    question: Question<'_>,
+    then: impl FnOnce(&Heard<'_>) -> T,
+) -> Result<T, NotJudged> {
     let midi = MidiFile::parse(bytes)?;
     let track = midi.solo_track(question.track)?;
     let cleaned = midi.notes(track, &question.choices.cleaning);
@@ -101,25 +149,8 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
     };
     let stage = Stage::new(laid, &question.choices.tally).ok_or(NoChords::Silent)?;
     let tally = tally(&cleaned.notes, &stage, question.choices.tally);
-    let source =
-        Source { take: None, file, track: midi.tracks[track].name.clone(), sha256: Some(fingerprint(bytes)) };
-    let warnings = midi.warnings.iter().chain(&cleaned.warnings).map(warning).chain(chords.warnings.clone());
-    let other_meter = question.chart.and_then(|chart| chart.meter_warning(&midi, start));
-    let stopped = kept::stopped_warning(&midi, &stage);
-    let one_key = imprint.as_ref().and_then(|imprint| kept::one_key_warning(imprint, chords));
-    let gaps = imprint.iter().flat_map(|_| kept::gap_warnings(&midi, &stage));
-    let mut review = Review::new(
-        source,
-        chart_id(chords, &midi, stage.laid().choruses),
-        settings_used(question.choices),
-        &tally,
-        &stage,
-        question.detail,
-        warnings.chain(other_meter).chain(one_key).chain(stopped).chain(gaps).collect(),
-    );
-    review.band = imprint.as_ref().and_then(BandRecord::of);
-    let verdict = question.bands.map(|bands| verdict(&tally, bands));
-    Ok(Answer { review, verdict })
+    let (imprint, warnings) = (imprint.as_ref(), &cleaned.warnings);
+    Ok(then(&Heard { midi: &midi, track, imprint, warnings, chords, stage: &stage, tally: &tally }))
 }
 
 /// The chords that a file brings itself: the chart in its imprint, else its chord text.

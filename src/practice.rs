@@ -1,10 +1,14 @@
-//! What is asked of a player, and what comes next: assignments, the keys a tune is taken through, the next tempo.
+//! What is asked of a player, what comes next, and what became of it over weeks.
 //!
-//! Pure functions over text and tallies; where files lie is the store's business.
+//! Pure functions over text, tallies and digests; where files lie is the store's business.
 
 pub mod assignment;
 pub mod key_order;
 pub mod tempo_step;
+pub mod position;
+pub mod digest;
+pub mod progress;
 
 pub use assignment::{Assignment, NoAssignment};
+pub use digest::Digest;
 pub use key_order::KeyOrder;

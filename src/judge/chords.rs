@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use crate::chart::chord_text::{CHORDS_TRACK, NoChordTexts, TextLeftOut, Trust, form_of_texts};
 use crate::chart::header::{MOST_CHORUSES, key_text};
-use crate::chart::{Chart, Form, FormBar, FormChord, Sevenths};
+use crate::chart::{Chart, Feel, Form, FormBar, FormChord, Sevenths};
 use crate::harmony::{self, Changes, Overrides, Reading, Region};
 use crate::report::review::{ChartId, WarningRecord};
 use crate::take::{Imprint, MidiFile};
@@ -27,6 +27,8 @@ pub struct ChordSource {
     pub keys: Vec<Arc<Changes>>,
     /// How the review names it.
     pub id: ChartId,
+    /// The feel that the chart's header asks for; `None` where there is no chart.
+    pub feel: Option<Feel>,
     /// What was odd about it.
     pub warnings: Vec<WarningRecord>,
 }
@@ -83,7 +85,8 @@ impl ChordSource {
             key: header.key.map(key_text),
             keys: None,
         };
-        Self { form, reading, keys: Vec::new(), id, warnings: Vec::new() }
+        let feel = Some(header.feel);
+        Self { form, reading, keys: Vec::new(), id, feel, warnings: Vec::new() }
     }
 
     /// The chord text of a MIDI file: one long form.
@@ -107,7 +110,8 @@ impl ChordSource {
             keys: None,
         };
         let keys = Vec::new();
-        Ok(Self { form, reading, keys, id, warnings: left_out.iter().map(left_out_text).collect() })
+        let warnings = left_out.iter().map(left_out_text).collect();
+        Ok(Self { form, reading, keys, id, feel: None, warnings })
     }
 
     /// The chart that a take of ours carries, in the keys it was taken through; `None` where it carries none, or none that
@@ -141,7 +145,7 @@ impl ChordSource {
         let keys = self.keys.iter().map(&mut cut).collect();
         let (form, reading) = only(&self.form, &self.reading, first - 1..last);
         let id = ChartId { bars: form.bars.len(), first_bar: first, ..self.id };
-        Ok(Self { form, reading, keys, id, warnings: self.warnings })
+        Ok(Self { form, reading, keys, id, feel: self.feel, warnings: self.warnings })
     }
 
     /// Warns of the first bar that is in another meter by the file that a chart is laid over from `start`; nothing where

@@ -1,12 +1,12 @@
 //! How the band played in a take, so far as a review or a list of takes tells it.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::take::{BandPlayed, Imprint};
 
 /// How the band played, as the take says it of itself.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct BandRecord {
     /// How it moved: `swing`, `straight`, `bossa`, `ballad`.
     pub feel: Option<String>,

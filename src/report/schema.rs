@@ -6,6 +6,7 @@ use crate::theory::nearest;
 
 use super::calibration::CalibrationDocument;
 use super::neck::NeckDocument;
+use super::progress::ProgressDocument;
 use super::reading::ReadingDocument;
 use super::review::Review;
 use super::settings::SettingsDocument;
@@ -20,12 +21,13 @@ struct Published {
 }
 
 /// Every document, by the word after `barwise.` in its `schema` field.
-static DOCUMENTS: [Published; 8] = [
+static DOCUMENTS: [Published; 9] = [
     Published { name: "review", schema: SchemaGenerator::into_root_schema_for::<Review> },
     Published { name: "reading", schema: SchemaGenerator::into_root_schema_for::<ReadingDocument> },
     Published { name: "neck", schema: SchemaGenerator::into_root_schema_for::<NeckDocument> },
     Published { name: "verdict", schema: SchemaGenerator::into_root_schema_for::<VerdictDocument> },
     Published { name: "take", schema: SchemaGenerator::into_root_schema_for::<TakesDocument> },
+    Published { name: "progress", schema: SchemaGenerator::into_root_schema_for::<ProgressDocument> },
     Published { name: "soundcheck", schema: SchemaGenerator::into_root_schema_for::<SoundcheckDocument> },
     Published { name: "calibration", schema: SchemaGenerator::into_root_schema_for::<CalibrationDocument> },
     Published { name: "settings", schema: SchemaGenerator::into_root_schema_for::<SettingsDocument> },

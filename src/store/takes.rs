@@ -3,6 +3,8 @@
 //! A take under way has a [raw log](super::raw_log) in the same folder, which holds its number. It is finished into the
 //! take's file when the take ends, or the next time anybody looks if the program was killed.
 
+pub mod bin;
+
 use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io::{self, Write};
@@ -15,7 +17,9 @@ use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
 
 use super::in_words::in_words;
+use super::journal::{Entry, Journal};
 use super::raw_log::{LeftBehind, LogHead, NotReadBack, RawLog, read_back};
+use crate::judge::fingerprint;
 use crate::judge::kept::{Line, choruses_begun, take_file};
 use crate::take::Imprint;
 use crate::theory::chord::BareSymbols;
@@ -31,7 +35,6 @@ const MOST_TRIES: u32 = 100;
 
 const TAKE: &str = "mid";
 const LOG: &str = "playing";
-const BIN: &str = "bin";
 
 /// Why a take could not be kept or found.
 #[derive(Debug, thiserror::Error)]
@@ -67,6 +70,14 @@ pub enum NotKept {
         /// The greatest number there is, if there is any take.
         last: Option<u32>,
     },
+    /// The bin has no take of this number.
+    #[error("no take {number} in the bin; {}", in_the_bin(there))]
+    NotInBin {
+        /// What was asked for.
+        number: u32,
+        /// Those that are in it.
+        there: Vec<u32>,
+    },
     /// There is no take at all.
     #[error("no take is kept yet: play one, as in barwise play bus-shelter")]
     NoTakes,
@@ -77,6 +88,14 @@ fn there_are(last: Option<u32>) -> String {
         || "none is kept yet".to_owned(),
         |last| format!("the last one is {last}; barwise takes lists them"),
     )
+}
+
+fn in_the_bin(there: &[u32]) -> String {
+    if there.is_empty() {
+        return "it is empty".to_owned();
+    }
+    let numbers: Vec<String> = there.iter().map(u32::to_string).collect();
+    format!("in it: {}", numbers.join(", "))
 }
 
 /// The folder of takes.
@@ -130,7 +149,12 @@ pub fn data_folder(folder: Option<OsString>) -> Result<PathBuf, NotKept> {
 impl TakeFolder {
     /// The folder of this user's takes, in the [`data_folder`].
     pub fn of_user(folder: Option<OsString>) -> Result<Self, NotKept> {
-        Ok(Self { path: data_folder(folder)?.join(FOLDER) })
+        Ok(Self::in_folder(&data_folder(folder)?))
+    }
+
+    /// The folder of takes in the [`data_folder`] `data`.
+    pub fn in_folder(data: &Path) -> Self {
+        Self { path: data.join(FOLDER) }
     }
 
     /// Where it is, or would be.
@@ -186,12 +210,8 @@ impl TakeFolder {
     /// The number after every one that was ever given out. Where some cannot be read none is given, so that no number
     /// comes twice.
     fn next_number(&self) -> Result<u32, NotKept> {
-        let taken = [self.numbered(TAKE)?, self.numbered(LOG)?, self.in_bin()?].concat();
+        let taken = [self.numbered(TAKE)?, self.numbered(LOG)?, self.in_bin()?, self.gone()?].concat();
         Ok(taken.into_iter().map(|take| take.number).max().unwrap_or(0) + 1)
-    }
-
-    fn in_bin(&self) -> Result<Vec<KeptTake>, NotKept> {
-        Self { path: self.path.join(BIN) }.numbered(TAKE)
     }
 
     /// Begins a take: takes the next number and opens its log.
@@ -218,7 +238,19 @@ impl TakeFolder {
         let written = write_new(&beside, &path, bytes);
         written.map_err(unwritable(&path))?;
         self.forget(number);
-        Ok(KeptTake { number, path })
+        let take = KeptTake { number, path };
+        self.note_kept(&take, bytes);
+        Ok(take)
+    }
+
+    /// Notes in the journal when a take was kept, as the time of its file does not outlive every copy.
+    fn note_kept(&self, take: &KeptTake, bytes: &[u8]) {
+        let written = take.written_at().map(|at| at.timestamp());
+        if let (Some(kept_at), Some(data)) = (written, self.path.parent()) {
+            let kept = Entry::Kept { take: take.number, sha256: fingerprint(bytes), kept_at };
+            // The take is whole without it, and whoever next asks the index notes it then.
+            let _ = Journal::in_folder(data).append(kept, Timestamp::now());
+        }
     }
 
     /// Takes away the log of a take that is finished, or that never was one.
@@ -256,19 +288,6 @@ impl TakeFolder {
                 },
             },
         }
-    }
-
-    /// Moves a take to the bin folder.
-    pub fn drop_take(&self, number: u32) -> Result<PathBuf, NotKept> {
-        let take = self.find(number)?;
-        let bin = self.path.join(BIN);
-        fs::create_dir_all(&bin).map_err(unwritable(&bin))?;
-        let target = bin.join(format!("take-{number:04}.{TAKE}"));
-        if target.exists() {
-            return Err(unwritable(&target)(io::Error::from(io::ErrorKind::AlreadyExists)));
-        }
-        fs::rename(&take.path, &target).map_err(unwritable(&target))?;
-        Ok(target)
     }
 
     fn file(&self, number: u32, ending: &str) -> PathBuf {
@@ -343,16 +362,18 @@ fn rescue_into(folder: &Path, number: u32, bytes: &[u8]) -> io::Result<PathBuf> 
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
 
-    fn folder() -> (tempfile::TempDir, TakeFolder) {
+    /// A folder of takes that is not there yet.
+    pub fn folder() -> (tempfile::TempDir, TakeFolder) {
         let home = tempfile::tempdir().expect("a folder");
         let folder = TakeFolder::of_user(Some(home.path().into())).expect("a folder");
         (home, folder)
     }
 
-    fn head() -> LogHead {
+    /// What a log says first.
+    pub fn head() -> LogHead {
         let imprint = Imprint {
             chart: "| F7 | Bb7 |\n".to_owned(),
             chart_name: "two.bars".to_owned(),
@@ -387,16 +408,6 @@ mod tests {
         let day = kept.written_at().expect("a time").date();
         assert!(!before && folder.any_of_day(day));
         assert!(!folder.any_of_day(day.yesterday().expect("a day before")));
-    }
-
-    #[test]
-    fn a_take_that_is_dropped_keeps_its_number_to_itself() {
-        let (_home, folder) = folder();
-        let (number, _log) = folder.begin(&head()).expect("begun");
-        folder.finish(number, b"one").expect("kept");
-        let binned = folder.drop_take(number).expect("dropped");
-        assert!(binned.exists() && folder.list().expect("takes").is_empty());
-        assert_eq!(folder.begin(&head()).expect("begun").0, 2);
     }
 
     #[test]

@@ -11,7 +11,7 @@ use super::{LANDING_EFFECT, Tally};
 pub const FEWEST_NOTES: f64 = 40.0;
 
 /// A take with more misread notes than this part of all is set aside without blame.
-const GHOSTS: f64 = 0.05;
+pub const GHOSTS: f64 = 0.05;
 
 /// What a band is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -4,6 +4,7 @@
 //! end to an exit code and a hint. A command reads its arguments, calls the rooms and hands rows to the output; it
 //! decides nothing about music. Everything here runs on the main thread.
 
+pub mod ask_index;
 pub mod backing_args;
 pub mod band_args;
 pub mod calibrate;
@@ -13,6 +14,7 @@ pub mod demo;
 pub mod exit_status;
 pub mod keys;
 pub mod load;
+pub mod long_work;
 pub mod man;
 pub mod neck;
 pub mod one_input;
@@ -101,7 +103,7 @@ pub enum Command {
     Play(play::PlayArgs),
     /// Write the backing as a file, sound or MIDI
     Render(render::RenderArgs),
-    /// List the takes that are kept, or move one to the bin
+    /// List the takes that are kept; drop them, bring them back, copy or delete everything
     Takes(takes::TakesArgs),
     /// Say what became of the takes over weeks, for one chart or for all
     Progress(progress::ProgressArgs),

@@ -5,6 +5,7 @@
 
 pub mod chords;
 pub mod digested;
+pub mod indexed;
 pub mod kept;
 
 use std::borrow::Cow;
@@ -22,6 +23,7 @@ use crate::time::Ticks;
 
 pub use chords::{ChordSource, NoBars, NoChords};
 pub use digested::{Dated, digest};
+pub use indexed::{Indexed, indexed};
 
 /// Every choice that a review is made with.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -23,26 +23,29 @@ pub struct Dated {
 /// Judges a take from the bytes of its file, by the chords it brings itself, and keeps its digest.
 pub fn digest(bytes: &[u8], dated: Dated, choices: &Choices) -> Result<Digest, NotJudged> {
     let question = Question { choices, chart: None, track: None, detail: Detail::Totals, bands: None };
-    heard(bytes, question, |heard| {
-        let id = chart_id(heard.chords, heard.midi);
-        JudgedTake {
-            take: dated.take,
-            sha256: fingerprint(bytes),
-            day: dated.day,
-            title: id.title,
-            chart_sha256: id.sha256,
-            form_sha256: whole_form(heard, choices),
-            key: id.key,
-            tempo: id.tempo,
-            feel: heard.chords.feel,
-            bars: heard.imprint.and_then(|imprint| imprint.bars),
-            settings_sha256: settings_fingerprint(&choices.named),
-            tuning: &choices.cleaning.tuning,
-            tally: heard.tally,
-            stage: heard.stage,
-        }
-        .into()
-    })
+    heard(bytes, question, |heard| digest_of(heard, bytes, dated, choices))
+}
+
+/// The digest of a take that was judged.
+pub(super) fn digest_of(heard: &Heard<'_>, bytes: &[u8], dated: Dated, choices: &Choices) -> Digest {
+    let id = chart_id(heard.chords, heard.midi);
+    JudgedTake {
+        take: dated.take,
+        sha256: fingerprint(bytes),
+        day: dated.day,
+        title: id.title,
+        chart_sha256: id.sha256,
+        form_sha256: whole_form(heard, choices),
+        key: id.key,
+        tempo: id.tempo,
+        feel: heard.chords.feel,
+        bars: heard.imprint.and_then(|imprint| imprint.bars),
+        settings_sha256: settings_fingerprint(&choices.named),
+        tuning: &choices.cleaning.tuning,
+        tally: heard.tally,
+        stage: heard.stage,
+    }
+    .into()
 }
 
 /// The fingerprint of the whole form, also where only some bars of it were played.

@@ -1,4 +1,4 @@
-//! The digests of the takes that are kept, as the index gives them: each judged by the settings of its day.
+//! The digests of the takes that are kept, each judged by the settings of its day.
 
 use crate::store::index::Filter;
 use crate::store::takes::{FOLDER_VARIABLE, TakeFolder};
@@ -14,12 +14,13 @@ use super::{Looked, today};
 pub(super) fn takes(startup: &Startup, out: &mut Output) -> Result<Looked, Failure> {
     let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
     tell(&folder.recover(startup.resolved.settings.bare), out);
-    let (digests, unread) = ask(startup, out, |index, judging| {
-        Ok((index.digests(&Filter::default(), judging)?, index.unlisted()?))
+    let (digests, unlisted) = ask(startup, out, |index, judging| {
+        let digests = index.digests(&Filter::default(), judging)?;
+        Ok((digests, index.unlisted()?))
     })?;
-    for (number, why) in &unread {
+    for (number, why) in &unlisted {
         out.remark(&format!("take {number} is left aside: {why}"));
     }
-    let ending = if unread.is_empty() { Ending::Fine } else { Ending::Store };
+    let ending = if unlisted.is_empty() { Ending::Fine } else { Ending::Store };
     Ok(Looked { digests, today: today(), ending })
 }

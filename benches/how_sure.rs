@@ -18,6 +18,8 @@ const SHARES: [f64; 2] = [0.55, 0.1];
 const TAKES: [usize; 4] = [4, 6, 12, 24];
 /// Weeks, and takes in each.
 const WEEKS: [(usize, usize); 4] = [(1, 1), (1, 3), (7, 1), (7, 2)];
+/// Sessions of a trend.
+const SESSIONS: [usize; 4] = [6, 8, 12, 24];
 const GAIN: f64 = 0.1;
 
 fn main() {
@@ -31,6 +33,7 @@ fn main() {
         weeks(players, rule);
         comparisons(players, rule);
     }
+    trends(players);
 }
 
 fn in_use(groups: &[&[Cluster]]) -> f64 {
@@ -98,4 +101,13 @@ fn comparisons(players: usize, rule: Rule) {
         println!("{}  {}", label(kind), cells.join(""));
     }
     println!();
+}
+
+fn trends(players: usize) {
+    println!("\"Change\" said of a trend of players who did not change, by sessions\n");
+    println!("share   notes  factor  {}", SESSIONS.map(|sessions| format!("{sessions:>7}")).join(""));
+    for kind in kinds() {
+        let said = SESSIONS.map(|sessions| kind.trends(sessions, players));
+        println!("{}  {}", label(kind), said.map(|said| format!("{:>7.1}", said * 100.0)).join(""));
+    }
 }

@@ -54,6 +54,16 @@ fn change_is_said_of_at_most_five_in_a_hundred_who_did_not_change() {
 }
 
 #[test]
+fn a_trend_is_said_of_at_most_five_in_a_hundred_who_did_not_change() {
+    for players in kinds() {
+        for sessions in [6, 10, 20] {
+            let said = players.trends(sessions, PLAYERS);
+            assert!(said <= 0.05, "{players:?}, {sessions} sessions: {said}");
+        }
+    }
+}
+
+#[test]
 fn ten_points_more_are_seen_by_most_within_twelve_takes() {
     let players = Players { share: 0.55, notes: (40, 300), factor: 1.5 };
     let seen = players.compared(12, 0.1, PLAYERS, in_use).change;

@@ -85,6 +85,32 @@ fn the_first_take_reads_well_and_no_terminal_is_too_narrow() {
 }
 
 #[test]
+fn several_charts_stand_one_a_row() {
+    let mut digests = digests(0);
+    let other = |digest: &Digest| Digest {
+        title: "A Title of More Words than Most".to_owned(),
+        form_sha256: "another".to_owned(),
+        ..digest.clone()
+    };
+    let others: Vec<Digest> = digests[9..].iter().map(other).collect();
+    digests.extend(others);
+    let document = document(&digests);
+    let asked = progress_page::Asked { one_chart: false, by: &[], measure: Measure::Chord };
+    for width in [80, 120] {
+        let text =
+            page(&document, asked, OutputForm::Terminal { width, ink: Ink::Plain, signs: Signs::Unicode });
+        assert!(text.lines().all(|line| line.chars().count() <= width), "{text}");
+        insta::assert_snapshot!(format!("several_charts_on_{width}"), text);
+    }
+    let piped = page(&document, asked, OutputForm::Piped { ink: Ink::Plain, signs: Signs::Unicode });
+    assert!(
+        piped.starts_with(
+            "chart\tkey\tlast week\tscale\ttakes\tlast\tlast weeks against those before\tnote\n"
+        )
+    );
+}
+
+#[test]
 fn every_figure_of_the_document_adds_up() {
     let digests = digests(0);
     let document = document(&digests);

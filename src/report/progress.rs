@@ -207,6 +207,17 @@ pub struct ChangeRecord {
     pub finding: &'static str,
 }
 
+impl ChangeRecord {
+    /// Whether a change may be said.
+    pub fn is_change(&self) -> bool {
+        self.finding == CHANGE
+    }
+}
+
+/// The words for a difference whose interval excludes 0, and for any other.
+pub(super) const CHANGE: &str = "change";
+pub(super) const NO_CLEAR_CHANGE: &str = "no clear change";
+
 /// One side of a comparison.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct SideRecord {

@@ -4,14 +4,13 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use super::number::percent;
 use super::output_form::OutputForm;
 use super::progress::{ChartRecord, ProgressDocument};
-use super::progress_picture::{Frame, day_words, picture};
-use super::progress_rows::{By, Columns, rows};
-use super::progress_words::{Said, all_charts, name, one_chart, points_between, spread, title};
+use super::progress_picture::{Frame, picture};
+use super::progress_rows::{By, Columns, charts, rows};
+use super::progress_words::{Said, all_charts, name, one_chart, title};
 use super::signs::Signs;
-use super::table::{Column, Row, Table, fold};
+use super::table::{Table, fold};
 use super::theme::{Ink, Role};
 use crate::tally::verdict::Measure;
 
@@ -40,7 +39,7 @@ pub fn page(document: &ProgressDocument, asked: Asked<'_>, form: OutputForm) -> 
 /// The rows asked for with the sentences as notes; of all charts, where no rows are named, one row each.
 fn piped(document: &ProgressDocument, asked: Asked<'_>) -> Table {
     let mut table = match (asked.one_chart, asked.by) {
-        (false, []) => charts(document),
+        (false, []) => charts(document, Columns::Full),
         (true, []) => rows(document, &[By::Week], Columns::Full),
         (_, by) => rows(document, by, Columns::Full),
     };
@@ -62,32 +61,33 @@ fn terminal(
     form: OutputForm,
     (width, ink, signs): (usize, Ink, Signs),
 ) -> String {
-    let text = |table: &Table| table.text(form).unwrap_or_default();
     let chart = document.charts.first().filter(|_| asked.one_chart);
     let mut blocks = Vec::new();
-    match chart {
-        Some(chart) => {
-            blocks.push(format!(
-                "{}\n",
-                signs.write(&ink.paint(Role::Heading, &heading(chart, asked.measure)))
-            ));
-            if asked.by.is_empty() || asked.by.contains(&By::Week) {
-                let recorded_soloists = document.recorded_soloists;
-                let frame = Frame { measure: asked.measure, recorded_soloists, width, ink, signs };
-                blocks.extend(weeks(document, chart, frame));
-            }
+    if let Some(chart) = chart {
+        let heading = ink.paint(Role::Heading, &heading(chart, asked.measure));
+        blocks.push(format!("{}\n", signs.write(&heading)));
+        if asked.by.is_empty() || asked.by.contains(&By::Week) {
+            let recorded_soloists = document.recorded_soloists;
+            let frame = Frame { measure: asked.measure, recorded_soloists, width, ink, signs };
+            blocks.extend(weeks(document, chart, frame));
         }
-        None => blocks.push(text(&charts(document))),
     }
-    let drawn = |by: By| chart.is_some() && by == By::Week;
-    let tables: Vec<By> = asked.by.iter().copied().filter(|&by| !drawn(by)).collect();
-    if !tables.is_empty() {
-        let columns = if chart.is_some() { Columns::Short } else { Columns::Full };
-        blocks.push(text(&rows(document, &tables, columns)));
-    }
+    blocks.extend(tables(document, asked, form).iter().filter_map(|table| table.text(form)));
     blocks.push(labelled(&said(document, asked), width, signs));
     blocks.push(format!(" {}\n", document.caution));
     blocks.join("\n")
+}
+
+/// The rows that a terminal shows: those asked for, but for weeks that are drawn; the charts where several are shown.
+fn tables(document: &ProgressDocument, asked: Asked<'_>, form: OutputForm) -> Vec<Table> {
+    let by: Vec<By> = asked.by.iter().copied().filter(|&by| !(asked.one_chart && by == By::Week)).collect();
+    let columns = if asked.one_chart { Columns::Short } else { Columns::Full };
+    let charts = (!asked.one_chart).then(|| {
+        let full = charts(document, Columns::Full);
+        if full.fits(form) { full } else { charts(document, Columns::Short) }
+    });
+    let rows = (!by.is_empty()).then(|| rows(document, &by, columns));
+    charts.into_iter().chain(rows).collect()
 }
 
 /// The picture, and how many weeks before it are not shown.
@@ -145,32 +145,4 @@ fn folded(words: &str, room: usize) -> Vec<String> {
     }
     lines.retain(|line| !line.is_empty());
     if lines.is_empty() { vec![String::new()] } else { lines }
-}
-
-/// The charts, one a row.
-fn charts(document: &ProgressDocument) -> Table {
-    let words = ["key", "chord share"].map(Column::words);
-    let columns = [Column::words("chart")].into_iter().chain(words);
-    let columns = columns.chain([Column::numbers("scale"), Column::numbers("takes"), Column::words("last")]);
-    let mut table = Table::new(columns.chain([Column::words("last weeks against those before")]));
-    for chart in &document.charts {
-        let last = chart.weeks.last();
-        let change = chart.changes.iter().find(|change| change.measure == "chord");
-        let change = change.map_or_else(
-            || "-".to_owned(),
-            |change| {
-                format!("{}  {}", points_between(change.difference, change.low, change.high), change.finding)
-            },
-        );
-        table.push(Row::new([
-            title(chart).into(),
-            chart.keys.first().map_or("-", String::as_str).into(),
-            last.map_or_else(|| "-".to_owned(), |week| spread(&week.chord)).into(),
-            chart.running_the_scale.map_or_else(|| "-".to_owned(), |share| percent(share).to_string()).into(),
-            (chart.played.takes + chart.played.loops).to_string().into(),
-            day_words(&chart.played.last, false).into(),
-            change.into(),
-        ]));
-    }
-    table
 }

@@ -4,10 +4,12 @@
 
 use super::number::percent;
 use super::progress::{ChartRecord, GroupRecord, LandingsOverTakes, ProgressDocument};
-use super::progress_picture::difference;
-use super::progress_words::{spread, title};
+use super::progress_picture::{day_words, difference};
+use super::progress_words::{points_between, spread, title};
 use super::review::ShareRecord;
 use super::table::{Column, Row, Table};
+use super::takes::short_title;
+use crate::tally::verdict::Measure;
 
 /// What the rows are of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -39,8 +41,46 @@ impl By {
 pub enum Columns {
     /// All: a pipe gets the same ones whatever is asked.
     Full,
-    /// Without the chart and the way of counting, which a heading says.
+    /// Fewer: without what a heading says, or what a narrow terminal has no room for.
     Short,
+}
+
+/// The charts, one a row: the last week, what it is held against, and whether anything changed.
+pub fn charts(document: &ProgressDocument, columns: Columns) -> Table {
+    let is_full = columns == Columns::Full;
+    let key = is_full.then(|| Column::words("key"));
+    let numbers = ["scale", "takes"].map(Column::numbers);
+    let headings = [Column::words("chart")].into_iter().chain(key).chain([Column::words("last week")]);
+    let change = if is_full { "last weeks against those before" } else { "last weeks, those before" };
+    let last = ["last", change].map(Column::words);
+    let mut table = Table::new(headings.chain(numbers).chain(last));
+    for chart in &document.charts {
+        let title = title(chart);
+        let key = is_full.then(|| chart.keys.first().cloned().unwrap_or_else(|| "-".to_owned()));
+        let none = || "-".to_owned();
+        let cells = [if is_full { title } else { short_title(&title) }].into_iter().chain(key).chain([
+            chart.weeks.last().map_or_else(none, |week| spread(&week.chord)),
+            chart.running_the_scale.map_or_else(none, |share| percent(share).to_string()),
+            (chart.played.takes + chart.played.loops).to_string(),
+            if is_full { chart.played.last.clone() } else { day_words(&chart.played.last, false) },
+            chart_change(chart, columns).unwrap_or_else(none),
+        ]);
+        table.push(Row::new(cells.map(Into::into)));
+    }
+    table
+}
+
+/// `+6 points (+2 to +10)  change`; where there is no room for the word, an unclear change is told by its interval.
+fn chart_change(chart: &ChartRecord, columns: Columns) -> Option<String> {
+    let change = chart.changes.iter().find(|change| change.measure == Measure::Chord.word())?;
+    let words = points_between(change.difference, change.low, change.high);
+    Some(match (columns, words.split_once(" points ")) {
+        (Columns::Short, Some((_, interval))) if !change.is_change() => {
+            format!("{interval} {}", change.finding)
+        }
+        (Columns::Short, Some((points, interval))) => format!("{points} {interval} {}", change.finding),
+        _ => format!("{words}  {}", change.finding),
+    })
 }
 
 /// Headings of words, and of numbers, in order; those of [`Columns::Full`] alone are told apart.

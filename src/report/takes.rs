@@ -144,7 +144,8 @@ fn key(take: &TakeRecord) -> String {
     }
 }
 
-fn short_title(title: &str) -> String {
+/// A title as a short row has it.
+pub(super) fn short_title(title: &str) -> String {
     if title.chars().count() <= SHORT_TITLE {
         return title.to_owned();
     }

@@ -1,7 +1,7 @@
 //! Made-up players whose true shares are known: takes that differ by more than chance, as a true factor says.
 
 use barwise::statistics::takes::Cluster;
-use barwise::statistics::{Level, Pooled, newcombe};
+use barwise::statistics::{Level, Pooled, newcombe, theil_sen};
 
 use crate::draws::Draws;
 
@@ -86,6 +86,18 @@ impl Players {
         }
         let often = |count: u32| f64::from(count) / players as f64;
         Often { held: often(held), change: often(change) }
+    }
+
+    /// How often a trend over sessions of one take each is said to be a change, of players who did not change.
+    pub fn trends(self, sessions: usize, players: usize) -> f64 {
+        let mut draws = Draws(730);
+        let said = (0..players).filter(|_| {
+            let takes = self.takes(sessions, self.share, &mut draws);
+            let points: Vec<(f64, f64)> =
+                (0..).map(f64::from).zip(takes.iter().map(|take| take.0 / take.1)).collect();
+            theil_sen(&points).expect("sessions").is_change()
+        });
+        said.count() as f64 / players as f64
     }
 }
 

@@ -13,9 +13,9 @@ use crate::tally::verdict::Measure;
 use super::super::number::{Count, thousandths};
 use super::super::review::{ShareRecord, TOOL};
 use super::{
-    ChangeRecord, ChartRecord, GroupRecord, LandingsOverTakes, LiftRecord, LineRecord, PlayedRecord,
-    PositionRecord, PositionsRecord, ProgressDocument, SetAsideRecord, SideRecord, TempoRecord, TrendRecord,
-    WayRecord, WeekRecord,
+    CHANGE, ChangeRecord, ChartRecord, GroupRecord, LandingsOverTakes, LiftRecord, LineRecord,
+    NO_CLEAR_CHANGE, PlayedRecord, PositionRecord, PositionsRecord, ProgressDocument, SetAsideRecord,
+    SideRecord, TempoRecord, TrendRecord, WayRecord, WeekRecord,
 };
 
 /// What a tone mix is, and is not.
@@ -137,7 +137,7 @@ fn week(week: &Week) -> Option<WeekRecord> {
 
 /// What may be said of a difference or a slope.
 const fn finding(is_change: bool) -> &'static str {
-    if is_change { "change" } else { "no clear change" }
+    if is_change { CHANGE } else { NO_CLEAR_CHANGE }
 }
 
 impl From<&Change> for ChangeRecord {

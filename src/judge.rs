@@ -15,7 +15,7 @@ use crate::report::review::{ChartId, Detail, Review, SettingsUsed, Source, Warni
 use crate::take::midi_file::{MidiFileError, NoTrack};
 use crate::take::{CleanSettings, Imprint, MidiFile};
 use crate::tally::verdict::{Bands, Verdict, verdict};
-use crate::tally::{Laid, Settings, Stage, tally};
+use crate::tally::{Laid, Settings, Stage, Tally, tally};
 use crate::theory::chord::BareSymbols;
 use crate::time::Ticks;
 
@@ -56,6 +56,8 @@ pub struct Answer {
     pub review: Review,
     /// The verdict, if bands were asked for.
     pub verdict: Option<Verdict>,
+    /// The tally behind both.
+    pub tally: Tally,
 }
 
 /// Says why a take cannot be judged.
@@ -113,7 +115,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
         warnings.chain(other_meter).chain(stopped).chain(gaps).collect(),
     );
     let verdict = question.bands.map(|bands| verdict(&tally, bands));
-    Ok(Answer { review, verdict })
+    Ok(Answer { review, verdict, tally })
 }
 
 /// The chords that a file brings itself: the chart in its imprint, else its chord text.

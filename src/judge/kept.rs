@@ -137,6 +137,8 @@ mod tests {
             stopped: None,
             head: None,
             trade: None,
+            feel: None,
+            spread_ms: None,
             version: 1,
             chart: CHART.to_owned(),
             chart_name: "two.bars".to_owned(),

@@ -141,6 +141,14 @@ fn sentence(verdict: &Verdict) -> String {
         Some(NoVerdict::Ghosts { part }) => {
             return format!("take set aside: ghosts {} %. Nothing counts against you", percent(part));
         }
+        Some(NoVerdict::Spread { ms }) => {
+            return format!(
+                "take set aside: lateness measured within {} ms only. Nothing counts against you; \
+                 measure again with barwise calibrate",
+                Count(ms)
+            );
+        }
+        Some(NoVerdict::FewTakes { takes, asked }) => return few_takes(takes, asked),
         None => {}
     }
     match verdict.finding {
@@ -148,6 +156,15 @@ fn sentence(verdict: &Verdict) -> String {
         Finding::ClearlyAbove | Finding::ClearlyBelow => clearly_off(verdict),
         finding => finding.words().to_owned(),
     }
+}
+
+fn few_takes(takes: usize, asked: usize) -> String {
+    let said = match takes {
+        0 => "no take counts yet".to_owned(),
+        1 => "one take counts so far".to_owned(),
+        more => format!("{more} takes count so far"),
+    };
+    format!("no verdict: {said}, {asked} are asked for")
 }
 
 /// Every band that an interval crosses the edge of.

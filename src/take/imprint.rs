@@ -40,6 +40,13 @@ pub struct Imprint {
     /// How many bars were traded with the drums at a time, if any were.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trade: Option<u8>,
+    /// How the band moved; none in takes made before this was written down.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub feel: Option<String>,
+    /// How far the notes lay apart by which the instrument's lateness was measured (median absolute deviation, in
+    /// milliseconds); none where it was not measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spread_ms: Option<f64>,
     /// The settings that could change a figure, by name.
     pub settings: serde_json::Map<String, serde_json::Value>,
 }
@@ -81,6 +88,8 @@ mod tests {
             stopped: None,
             head: None,
             trade: None,
+            feel: None,
+            spread_ms: None,
             version: 1,
             chart: "title: \"Odd\" shoes\n| F7 | B\u{266d}7 |\n".to_owned(),
             chart_name: "odd.bars".to_owned(),

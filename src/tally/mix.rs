@@ -140,15 +140,22 @@ impl Mix {
 
     /// The share of one kind, its design effect taken from the take's own bars.
     pub fn share(&self, kind: Kind) -> Share {
-        let bars = self.by_bar.iter().map(|bar| (bar.counts.of(kind), bar.counts.counted().notes()));
-        Share { n: self.total.of(kind), of: self.total.counted().notes(), design_effect: design_effect(bars) }
+        self.share_of(&[kind])
     }
 
-    /// The share of scale tones with those of another scale added, as a lenient verdict counts them.
-    pub fn scale_and_other(&self) -> Share {
-        let both = |counts: &Counts| counts.of(Kind::Scale) + counts.of(Kind::Other);
-        let bars = self.by_bar.iter().map(|bar| (both(&bar.counts), bar.counts.counted().notes()));
-        Share { n: both(&self.total), of: self.total.counted().notes(), design_effect: design_effect(bars) }
+    /// The share of several kinds together: scale tones with those of another scale, as a lenient verdict counts them.
+    pub fn share_of(&self, kinds: &[Kind]) -> Share {
+        let n = kinds.iter().map(|&kind| self.total.of(kind)).sum();
+        let design_effect = design_effect(self.clusters(kinds));
+        Share { n, of: self.total.counted().notes(), design_effect }
+    }
+
+    /// The notes of these kinds and all counted notes, bar by bar.
+    pub fn clusters(&self, kinds: &[Kind]) -> impl Iterator<Item = (f64, f64)> {
+        self.by_bar.iter().map(|bar| {
+            let of_kinds = kinds.iter().map(|&kind| bar.counts.of(kind)).sum();
+            (of_kinds, bar.counts.counted().notes())
+        })
     }
 }
 

@@ -3,6 +3,7 @@
 //! Everything that judges goes through here (the commands, a take that has just ended, the batch, the benchmarks), so
 //! that the same notes give the same document wherever they come from. Pure; runs on whichever thread asks.
 
+pub mod assigned;
 pub mod chords;
 pub mod kept;
 

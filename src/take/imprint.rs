@@ -15,6 +15,9 @@ const MARK: &str = "barwise.take ";
 /// The longest imprint that is read, in bytes: a chart of the largest size with its signs escaped.
 const LONGEST: usize = 4 << 20;
 
+/// The most choruses that are believed; no take has as many.
+const MOST_CHORUSES: u32 = 999;
+
 /// What a take says about itself.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Imprint {
@@ -65,6 +68,7 @@ impl Imprint {
         serde_json::from_str(json)
             .ok()
             .filter(|imprint: &Self| imprint.version == 1 && imprint.count_in_ticks >= 0)
+            .filter(|imprint| (1..=MOST_CHORUSES).contains(&imprint.choruses))
     }
 
     /// The tick on which bar 1 begins.

@@ -13,10 +13,13 @@ use barwise::report::{Ink, OutputForm, Signs};
 
 #[path = "../tests/support/hand_ins.rs"]
 mod hand_ins;
+#[path = "../tests/support/lines.rs"]
+mod lines;
 #[path = "../tests/support/hostile.rs"]
 mod hostile;
 
-use hand_ins::{Player, assigned, assignment_text, hand_in, text};
+use hand_ins::{assigned, hand_in, text};
+use lines::{Player, assignment_text};
 
 fn main() {
     // `cargo test --benches` runs benchmarks too, to see that they run.

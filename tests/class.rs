@@ -11,9 +11,12 @@ use serde_json::Value;
 mod desk;
 #[path = "support/hand_ins.rs"]
 mod hand_ins;
+#[path = "support/lines.rs"]
+mod lines;
 
 use desk::Desk;
-use hand_ins::{Player, assigned, assignment_text, hand_in, sealed, text};
+use hand_ins::{assigned, hand_in, sealed, text};
+use lines::{Player, assignment_text};
 
 const BELOW: Player = Player { chord: 0.35, outside: 0.05, notes: 96 };
 const FEW_NOTES: Player = Player { chord: 0.62, outside: 0.0, notes: 15 };

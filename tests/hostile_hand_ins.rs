@@ -13,10 +13,13 @@ use tempfile::TempDir;
 
 #[path = "support/hand_ins.rs"]
 mod hand_ins;
+#[path = "support/lines.rs"]
+mod lines;
 #[path = "support/hostile.rs"]
 mod hostile;
 
-use hand_ins::{Player, assigned, assignment_text, hand_in, text};
+use hand_ins::{assigned, hand_in, text};
+use lines::{Player, assignment_text};
 
 /// The folder with all of them, an honest hand-in, and a file that says it has a gigabyte.
 fn folder() -> TempDir {

@@ -4,7 +4,8 @@
 use barwise::judge::assigned::Assigned;
 use barwise::practice::HandIn;
 
-use super::hand_ins::{Player, hand_in, sealed, text};
+use super::hand_ins::{hand_in, sealed, text};
+use super::lines::Player;
 
 /// What may stand where a person writes words.
 const WORDS: [&str; 38] = [

@@ -114,7 +114,9 @@ impl Assignment {
 
     fn take_key(&mut self, key: &str, written: &Value) -> Result<(), String> {
         match key {
-            "needs" => self.bands.needs = whole(written, key, "a number of notes", 1..=MOST_NOTES)? as f64,
+            "needs" => {
+                self.bands.needs = whole(written, key, ("a number of notes", 60), 1..=MOST_NOTES)? as f64
+            }
             "counting" => self.counting = Some(choice(written, key, &COUNTINGS)?),
             "named_colours" => self.named_colours = Some(choice(written, key, &COLOURS)?),
             "takes" => self.takes = choice(written, key, &TAKES)?,
@@ -129,7 +131,7 @@ impl Assignment {
     fn take_word(&mut self, key: &str, written: &Value) -> Result<(), String> {
         let words = &mut self.words;
         match key {
-            "number" => words.number = Some(whole(written, key, "a number", 1..=9_999)? as u32),
+            "number" => words.number = Some(whole(written, key, ("a number", 5), 1..=9_999)? as u32),
             "due" => words.due = Some(day(written)?),
             "title" => words.title = Some(text(written, key)?),
             "focus" => words.focus = Some(text(written, key)?),
@@ -159,7 +161,8 @@ impl Assignment {
                 task.tempo = Some(band.ok_or_else(|| no_value(key, written, expected))?);
             }
             "choruses" => {
-                task.choruses = Some(whole(written, key, "a number of choruses", 1..=MOST_CHORUSES)? as u32);
+                task.choruses =
+                    Some(whole(written, key, ("a number of choruses", 2), 1..=MOST_CHORUSES)? as u32);
             }
             _ => {
                 let feel: Feel = words.unwrap_or_default().parse().map_err(|error| format!("{error}"))?;
@@ -170,16 +173,14 @@ impl Assignment {
     }
 }
 
-/// A whole number within a range.
+/// A whole number within a range; `example` is one.
 fn whole(
     written: &Value,
     key: &str,
-    what: &str,
+    (what, example): (&str, u32),
     range: std::ops::RangeInclusive<i64>,
 ) -> Result<i64, String> {
     let found = written.as_integer().filter(|number| range.contains(number));
-    let example = if *range.end() > 60 { 60.min(*range.end()) } else { 2 };
-    let example = if key == "needs" { example } else { 2 };
     found.ok_or_else(|| {
         format!("{key} is {what}, {} to {}, as in {key} = {example}", range.start(), range.end())
     })

@@ -13,6 +13,8 @@ use barwise::report::{Ink, OutputForm, Signs};
 
 #[path = "../tests/support/hand_ins.rs"]
 mod hand_ins;
+#[path = "../tests/support/draw.rs"]
+mod draw;
 #[path = "../tests/support/lines.rs"]
 mod lines;
 #[path = "../tests/support/hostile.rs"]

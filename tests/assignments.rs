@@ -11,11 +11,14 @@ use serde_json::Value;
 
 #[path = "support/desk.rs"]
 mod desk;
+#[path = "support/draw.rs"]
+mod draw;
 #[path = "support/lines.rs"]
 mod lines;
 
 use desk::Desk;
-use lines::{Draw, Player, assignment_text, take};
+use draw::Draw;
+use lines::{Player, assignment_text, take};
 
 const BELOW: Player = Player { chord: 0.3, outside: 0.0, notes: 96 };
 

@@ -11,6 +11,8 @@ use serde_json::Value;
 mod desk;
 #[path = "support/hand_ins.rs"]
 mod hand_ins;
+#[path = "support/draw.rs"]
+mod draw;
 #[path = "support/lines.rs"]
 mod lines;
 

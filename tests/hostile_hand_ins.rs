@@ -13,6 +13,8 @@ use tempfile::TempDir;
 
 #[path = "support/hand_ins.rs"]
 mod hand_ins;
+#[path = "support/draw.rs"]
+mod draw;
 #[path = "support/lines.rs"]
 mod lines;
 #[path = "support/hostile.rs"]

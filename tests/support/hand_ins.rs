@@ -5,7 +5,8 @@ use barwise::practice::hand_in::{ForAssignment, Told};
 use barwise::practice::{Assignment, HandIn};
 use barwise::theory::chord::BareSymbols;
 
-use super::lines::{Draw, Player, assignment_text, take};
+use super::draw::Draw;
+use super::lines::{Player, assignment_text, take};
 
 /// The assignment, read.
 pub fn assigned() -> Assigned {

@@ -8,12 +8,15 @@ pub mod assign;
 pub mod backing_args;
 pub mod band_args;
 pub mod calibrate;
+pub mod chord_args;
 pub mod class;
 pub mod completions;
 pub mod demo;
 pub mod exit_status;
+pub mod keys;
 pub mod load;
 pub mod man;
+pub mod neck;
 pub mod one_input;
 pub mod output;
 pub mod play;
@@ -89,6 +92,10 @@ impl Global {
 pub enum Command {
     /// Say which key each stretch of a chart is in and which scale fits each chord, and why
     Read(read::ReadArgs),
+    /// Show where a chord lies inside its scale on the strings
+    Neck(neck::NeckArgs),
+    /// Show where a chord lies inside its scale on a keyboard
+    Keys(chord_args::ChordArgs),
     /// Report bar by bar on takes that were played: MIDI files
     Review(review::ReviewArgs),
     /// Count in, play a backing, hear your line, keep the take and report on it
@@ -150,6 +157,8 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
     }
     match command {
         Command::Read(args) => read::run(&args, &startup, out),
+        Command::Neck(args) => neck::run(&args, &startup, out),
+        Command::Keys(args) => keys::run(&args, &startup, out),
         Command::Review(args) => review::run(&args, &startup, out),
         Command::Play(args) => play::run(&args, &startup, out),
         Command::Render(args) => render::run(&args, &startup, out),

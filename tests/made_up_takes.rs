@@ -56,7 +56,10 @@ fn verdicts_are_as_sure_as_they_say() {
             for (drawn, worked_out) in
                 [(met, exact.met), (undecided, exact.undecided), (below, exact.below), (above, exact.above)]
             {
-                assert!((drawn - worked_out).abs() < 0.06, "{band:?} {share}: {drawn} drawn, {worked_out} exact");
+                assert!(
+                    (drawn - worked_out).abs() < 0.06,
+                    "{band:?} {share}: {drawn} drawn, {worked_out} exact"
+                );
             }
         }
     }

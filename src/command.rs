@@ -4,6 +4,7 @@
 //! end to an exit code and a hint. A command reads its arguments, calls the rooms and hands rows to the output; it
 //! decides nothing about music. Everything here runs on the main thread.
 
+pub mod ask_index;
 pub mod assign;
 pub mod backing_args;
 pub mod band_args;
@@ -15,6 +16,7 @@ pub mod demo;
 pub mod exit_status;
 pub mod keys;
 pub mod load;
+pub mod long_work;
 pub mod man;
 pub mod neck;
 pub mod one_input;
@@ -102,7 +104,7 @@ pub enum Command {
     Play(play::PlayArgs),
     /// Write the backing as a file, sound or MIDI
     Render(render::RenderArgs),
-    /// List the takes that are kept, or move one to the bin
+    /// List the takes that are kept; drop them, bring them back, copy or delete everything
     Takes(takes::TakesArgs),
     /// Write an assignment, see where takes stand by it, write the file to hand in
     Assign(assign::AssignArgs),

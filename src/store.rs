@@ -11,3 +11,5 @@ pub mod settings;
 pub mod raw_log;
 pub mod takes;
 pub mod journal;
+pub mod index;
+pub mod everything;

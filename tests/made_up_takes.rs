@@ -86,7 +86,7 @@ fn simulated(band: Band, share: f64, seed: u64) -> Said {
 fn take(share: f64, draw: &mut Draw) -> Tally {
     let spread = ((EFFECT - 1.0) / (NOTES as f64 - 1.0) * share * (1.0 - share)).sqrt();
     // The sum of twelve even draws is near enough to normal.
-    let normal = (0..12).map(|_| draw.share()).sum::<f64>() - 6.0;
+    let normal = (0..12).map(|_| draw.below(1_000_000) as f64 / 1e6).sum::<f64>() - 6.0;
     let of_take = (share + spread * normal).clamp(0.0, 1.0);
     let bar = |bar| {
         let chord = (0..4).filter(|_| draw.share() < of_take).count();

@@ -6,7 +6,10 @@ use super::load::NotLoaded;
 use crate::chart::slip::Ink as ChartInk;
 use crate::live::LiveError;
 use crate::report::schema::UnknownDocument;
+use crate::store::everything::NotWhole;
 use crate::store::in_words::in_words;
+use crate::store::index::IndexError;
+use crate::store::journal::JournalError;
 use crate::store::settings::SettingsFileError;
 use crate::store::settings::place::NoHome;
 use crate::store::settings::sources::SourcesError;
@@ -217,10 +220,36 @@ impl From<NotLoaded> for Failure {
 impl From<NotKept> for Failure {
     fn from(error: NotKept) -> Self {
         match error {
-            NotKept::NoTake { .. } | NotKept::NoTakes => Self::bad_input(error.to_string()),
+            NotKept::NoTake { .. } | NotKept::NotInBin { .. } | NotKept::NoTakes => {
+                Self::bad_input(error.to_string())
+            }
             NotKept::NoHome | NotKept::Unreadable { .. } | NotKept::Unwritable { .. } => {
                 Self::store(error.to_string())
             }
+        }
+    }
+}
+
+impl From<IndexError> for Failure {
+    fn from(error: IndexError) -> Self {
+        match error {
+            IndexError::Takes(error) => error.into(),
+            error @ (IndexError::Journal(_) | IndexError::Broken(_)) => Self::store(error.to_string()),
+        }
+    }
+}
+
+impl From<JournalError> for Failure {
+    fn from(error: JournalError) -> Self {
+        Self::store(error.to_string())
+    }
+}
+
+impl From<NotWhole> for Failure {
+    fn from(error: NotWhole) -> Self {
+        match error {
+            NotWhole::Taken(_) => Self::bad_input(error.to_string()),
+            NotWhole::File { .. } => Self::store(error.to_string()),
         }
     }
 }

@@ -1,6 +1,6 @@
 //! `review`: the report on takes that were played, whole or one note of one.
 
-pub(super) mod batch;
+mod batch;
 
 use std::path::{Path, PathBuf};
 

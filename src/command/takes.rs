@@ -1,18 +1,22 @@
-//! `takes`: lists what was played and kept; moves a take to the bin.
+//! `takes`: lists what was played and kept; drops takes, brings them back, copies and deletes everything.
 
 mod contest;
+mod dropping;
+mod exporting;
+mod rebuilding;
 
 use clap::{Args, Subcommand};
-use jiff::civil::Date;
+use jiff::tz::TimeZone;
 
-use crate::judge::{Choices, Question, judge};
-use crate::report::review::Detail;
-use crate::report::takes::{BarsRecord, Kept, TakeRecord, TakesDocument};
-use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
-use crate::take::{Imprint, MidiFile};
+use crate::report::number::Count;
+use crate::report::review::ShareRecord;
+use crate::report::takes::{BarsRecord, TakeRecord, TakesDocument};
+use crate::store::index::{Filter, Index, IndexError, ListedTake};
+use crate::store::takes::{FOLDER_VARIABLE, TakeFolder};
+use crate::tally::Share;
 
+use super::ask_index::ask;
 use super::exit_status::{Ending, Failure};
-use super::load;
 use super::output::Output;
 use super::play::keeping::tell;
 use super::startup::Startup;
@@ -34,16 +38,22 @@ pub struct TakesArgs {
 
 #[derive(Debug, Subcommand)]
 enum TakesCommand {
-    /// Move a take to the bin, a folder beside the others
-    Drop {
-        /// Its number, or last
-        #[arg(value_name = "TAKE")]
-        take: TakeChoice,
+    /// Move a take to the bin, a folder beside the others, or delete it for good
+    Drop(dropping::DropArgs),
+    /// Bring a take back from the bin
+    Restore {
+        /// Its number
+        #[arg(value_name = "NUMBER")]
+        number: u32,
     },
     /// Say that you hear a note otherwise; the verdict is then told both ways, and your teacher sees it
     Contest(contest::ContestArgs),
     /// Take back what you said of a note
     Withdraw(contest::NoteArgs),
+    /// Make the index of the takes again from their files
+    Rebuild,
+    /// Copy all takes, all that was entered, and the settings into a folder
+    Export(exporting::ExportArgs),
 }
 
 /// Carries the command out.
@@ -51,71 +61,65 @@ pub fn run(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Endi
     let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
     tell(&folder.recover(startup.resolved.settings.bare), out);
     match &args.command {
-        Some(TakesCommand::Contest(args)) => return contest::contest(args, startup, out),
-        Some(TakesCommand::Withdraw(args)) => return contest::withdraw(*args, startup, out),
-        Some(TakesCommand::Drop { .. }) | None => {}
+        None => list(args, startup, out),
+        Some(TakesCommand::Drop(args)) => dropping::drop(args, &folder, startup, out),
+        Some(TakesCommand::Restore { number }) => dropping::restore(*number, &folder, out),
+        Some(TakesCommand::Rebuild) => rebuilding::rebuild(startup, out),
+        Some(TakesCommand::Export(args)) => exporting::export(args, startup, out),
+        Some(TakesCommand::Contest(args)) => contest::contest(args, startup, out),
+        Some(TakesCommand::Withdraw(args)) => contest::withdraw(*args, startup, out),
     }
-    if let Some(TakesCommand::Drop { take }) = args.command {
-        let number = match take {
-            TakeChoice::Number(number) => number,
-            TakeChoice::Last => folder.last()?.number,
-        };
-        let path = folder.drop_take(number)?;
-        out.remark(&format!("take {number} is in the bin: {}", path.display()));
-        return Ok(Ending::Fine);
+}
+
+/// The number of the take that is chosen.
+fn number(choice: TakeChoice, folder: &TakeFolder) -> Result<u32, Failure> {
+    match choice {
+        TakeChoice::Number(number) => Ok(number),
+        TakeChoice::Last => Ok(folder.last()?.number),
     }
-    list(args, &folder, &startup.resolved.settings.choices(), out)
 }
 
 /// Lists the takes that are wanted. One whose file does not read costs only its row, and is said.
-fn list(
-    args: &TakesArgs,
-    folder: &TakeFolder,
-    choices: &Choices,
-    out: &mut Output,
-) -> Result<Ending, Failure> {
-    let mut ending = Ending::Fine;
-    let mut records = Vec::new();
-    for take in folder.list()? {
-        match record(&take, choices) {
-            Ok(record) if is_wanted(args, &record) => records.push(record),
-            Ok(_) => {}
-            Err(failure) => {
-                out.remark(&format!("take {} is not listed: {}", take.number, failure.message()));
-                ending = Ending::Store;
-            }
-        }
+fn list(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    let filter = Filter { title: args.chart.clone(), since: args.since.map(Day::date), ..Filter::default() };
+    let (takes, unlisted, odd) = ask(startup, out, |index, judging| {
+        let takes = index.takes(&filter, judging)?;
+        Ok((takes, index.unlisted()?, oddities(index)?))
+    })?;
+    for (number, why) in &unlisted {
+        out.remark(&format!("take {number} is not listed: {why}"));
     }
-    let document = TakesDocument::new(records);
+    for said in &odd {
+        out.remark(said);
+    }
+    let document = TakesDocument::new(takes.into_iter().map(record).collect());
     out.result(&document.table(out.form()), &document)?;
-    Ok(ending)
+    Ok(if unlisted.is_empty() { Ending::Fine } else { Ending::Store })
 }
 
-fn record(take: &KeptTake, choices: &Choices) -> Result<TakeRecord, Failure> {
-    let bytes = load::midi_bytes(&take.path)?;
-    let question = Question { choices, chart: None, track: None, detail: Detail::Notes, bands: None };
-    let file = take.path.display().to_string();
-    let answer =
-        judge(&bytes, None, question).map_err(|error| Failure::bad_input(format!("{file}: {error}")))?;
-    let kept = Kept { take: take.number, file, at: kept_at(take), bars: bars_played(&bytes) };
-    Ok(TakeRecord::new(kept, &answer.review))
+/// What is odd about the journal, in words; a journal that cannot be read at all keeps no take from the list.
+fn oddities(index: &mut Index) -> Result<Vec<String>, IndexError> {
+    match index.oddities() {
+        Ok(oddities) => Ok(oddities.iter().map(ToString::to_string).collect()),
+        Err(IndexError::Journal(error)) => Ok(vec![error.to_string()]),
+        Err(error) => Err(error),
+    }
 }
 
-/// The bars that a take says were played; none where it was the whole form, or where it says nothing of itself.
-fn bars_played(bytes: &[u8]) -> Option<BarsRecord> {
-    let midi = MidiFile::parse(bytes).ok()?;
-    let (first, last) = Imprint::of(&midi)?.bars?;
-    Some(BarsRecord { first, last })
-}
-
-/// When a take was last written, in the local zone, to the second.
-fn kept_at(take: &KeptTake) -> Option<String> {
-    Some(take.written_at()?.strftime("%Y-%m-%dT%H:%M:%S%:z").to_string())
-}
-
-fn is_wanted(args: &TakesArgs, record: &TakeRecord) -> bool {
-    let titled =
-        args.chart.as_ref().is_none_or(|part| record.chart.to_lowercase().contains(&part.to_lowercase()));
-    let day = record.kept_at.as_deref().and_then(|at| at.get(..10)).and_then(|day| day.parse::<Date>().ok());
-    titled && args.since.is_none_or(|since| day.is_none_or(|day| day >= since.date()))
+fn record(take: ListedTake) -> TakeRecord {
+    let kept_at = take.kept_at.to_zoned_datetime(TimeZone::system());
+    let chord = Share { n: take.chord, of: take.counted, design_effect: take.chord_effect };
+    TakeRecord {
+        take: take.number,
+        file: take.path.display().to_string(),
+        kept_at: Some(kept_at.strftime("%Y-%m-%dT%H:%M:%S%:z").to_string()),
+        chart: take.title,
+        key: take.key,
+        tempo: take.tempo,
+        bars: take.bars.map(|(first, last)| BarsRecord { first, last }),
+        choruses: take.choruses,
+        counted: Count(take.counted),
+        chord: ShareRecord::of(chord),
+        played_s: take.line_s,
+    }
 }

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::number::{Count, percent};
 use super::output_form::OutputForm;
-use super::review::{Review, ShareRecord, TOOL};
+use super::review::{ShareRecord, TOOL};
 use super::table::{Column, Row, Table};
 
 /// The takes that are kept.
@@ -64,43 +64,6 @@ pub struct BarsRecord {
 impl fmt::Display for BarsRecord {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.first == self.last { self.first.fmt(f) } else { write!(f, "{}-{}", self.first, self.last) }
-    }
-}
-
-/// Where a take is kept, and what it says about itself that no review tells.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Kept {
-    /// Its number.
-    pub take: u32,
-    /// Its file.
-    pub file: String,
-    /// When its file was written (RFC 3339); none where the system does not say.
-    pub at: Option<String>,
-    /// The bars of the form that were played; none for all of them.
-    pub bars: Option<BarsRecord>,
-}
-
-impl TakeRecord {
-    /// The record of a take that was judged.
-    pub fn new(kept: Kept, review: &Review) -> Self {
-        let choruses = review.bars.iter().flatten().map(|bar| bar.chorus).max().unwrap_or(0);
-        let notes = review.notes.as_deref().unwrap_or_default();
-        let ends = notes.iter().map(|note| note.onset_ms + note.duration_ms);
-        let last = ends.fold(0.0, f64::max);
-        let first = notes.first().map_or(last, |note| note.onset_ms);
-        Self {
-            take: kept.take,
-            file: kept.file,
-            kept_at: kept.at,
-            chart: review.chart.title.clone(),
-            key: review.chart.key.clone(),
-            tempo: review.chart.tempo,
-            bars: kept.bars,
-            choruses,
-            counted: review.totals.counted,
-            chord: review.totals.chord.clone(),
-            played_s: (last - first).round() / 1e3,
-        }
     }
 }
 

@@ -84,21 +84,52 @@ impl Journal {
 
     /// Writes an entry down that was made at `at`. When this returns, the disk has it.
     pub fn append(&self, entry: Entry, at: Timestamp) -> Result<Record, JournalError> {
-        let unwritable = |source| JournalError::Unwritable { path: self.path.clone(), source };
-        let mut file = self.open_to_append().map_err(unwritable)?;
-        let end = file.seek(SeekFrom::End(0)).map_err(unwritable)?;
-        let record = Record::new(end, at, entry);
+        let (mut file, end, start) = self.begin()?;
+        let record = Record::new(end + start.len() as u64, at, entry);
+        self.write(&mut file, end, &(start + &self.line_of(&record)?))?;
+        Ok(record)
+    }
+
+    /// Writes entries down that were made at `at`, all of them or none.
+    pub fn append_all(&self, entries: Vec<Entry>, at: Timestamp) -> Result<Vec<Record>, JournalError> {
+        let (mut file, end, mut text) = self.begin()?;
+        let mut records = Vec::with_capacity(entries.len());
+        for entry in entries {
+            let record = Record::new(end + text.len() as u64, at, entry);
+            text.push_str(&self.line_of(&record)?);
+            records.push(record);
+        }
+        self.write(&mut file, end, &text)?;
+        Ok(records)
+    }
+
+    /// The file, how long it is, and what is to be written first: the end of a line that was torn.
+    fn begin(&self) -> Result<(File, u64, String), JournalError> {
+        let begun = || {
+            let mut file = self.open_to_append()?;
+            let end = file.seek(SeekFrom::End(0))?;
+            let torn = end > 0 && last_byte(&mut file)? != b'\n';
+            Ok((file, end, if torn { "\n".to_owned() } else { String::new() }))
+        };
+        begun().map_err(|source| self.unwritable(source))
+    }
+
+    fn line_of(&self, record: &Record) -> Result<String, JournalError> {
         let line = record.line();
         if line.len() > LONGEST_LINE {
             return Err(JournalError::TooLong { path: self.path.clone(), bytes: line.len() });
         }
-        let torn = end > 0 && last_byte(&mut file).map_err(unwritable)? != b'\n';
-        let bytes = if torn { [b"\n", line.as_bytes()].concat() } else { line.into_bytes() };
-        write_or_take_back(&mut file, end, &bytes).map_err(unwritable)?;
-        if end == 0 {
-            sync_folder_of(&self.path).map_err(unwritable)?;
-        }
-        Ok(record)
+        Ok(line)
+    }
+
+    fn write(&self, file: &mut File, end: u64, text: &str) -> Result<(), JournalError> {
+        let written = write_or_take_back(file, end, text.as_bytes());
+        let known = written.and_then(|()| if end == 0 { sync_folder_of(&self.path) } else { Ok(()) });
+        known.map_err(|source| self.unwritable(source))
+    }
+
+    fn unwritable(&self, source: io::Error) -> JournalError {
+        JournalError::Unwritable { path: self.path.clone(), source }
     }
 
     /// Opens the file at its end and waits for its lock, which goes with the file.

@@ -3,6 +3,8 @@
 //! A take under way has a [raw log](super::raw_log) in the same folder, which holds its number. It is finished into the
 //! take's file when the take ends, or the next time anybody looks if the program was killed.
 
+pub mod bin;
+
 use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io::{self, Write};
@@ -31,7 +33,6 @@ const MOST_TRIES: u32 = 100;
 
 const TAKE: &str = "mid";
 const LOG: &str = "playing";
-const BIN: &str = "bin";
 
 /// Why a take could not be kept or found.
 #[derive(Debug, thiserror::Error)]
@@ -67,6 +68,14 @@ pub enum NotKept {
         /// The greatest number there is, if there is any take.
         last: Option<u32>,
     },
+    /// The bin has no take of this number.
+    #[error("no take {number} in the bin; {}", in_the_bin(there))]
+    NotInBin {
+        /// What was asked for.
+        number: u32,
+        /// Those that are in it.
+        there: Vec<u32>,
+    },
     /// There is no take at all.
     #[error("no take is kept yet: play one, as in barwise play bus-shelter")]
     NoTakes,
@@ -77,6 +86,14 @@ fn there_are(last: Option<u32>) -> String {
         || "none is kept yet".to_owned(),
         |last| format!("the last one is {last}; barwise takes lists them"),
     )
+}
+
+fn in_the_bin(there: &[u32]) -> String {
+    if there.is_empty() {
+        return "it is empty".to_owned();
+    }
+    let numbers: Vec<String> = there.iter().map(u32::to_string).collect();
+    format!("in it: {}", numbers.join(", "))
 }
 
 /// The folder of takes.
@@ -130,7 +147,12 @@ pub fn data_folder(folder: Option<OsString>) -> Result<PathBuf, NotKept> {
 impl TakeFolder {
     /// The folder of this user's takes, in the [`data_folder`].
     pub fn of_user(folder: Option<OsString>) -> Result<Self, NotKept> {
-        Ok(Self { path: data_folder(folder)?.join(FOLDER) })
+        Ok(Self::in_folder(&data_folder(folder)?))
+    }
+
+    /// The folder of takes in the [`data_folder`] `data`.
+    pub fn in_folder(data: &Path) -> Self {
+        Self { path: data.join(FOLDER) }
     }
 
     /// Where it is, or would be.
@@ -186,12 +208,8 @@ impl TakeFolder {
     /// The number after every one that was ever given out. Where some cannot be read none is given, so that no number
     /// comes twice.
     fn next_number(&self) -> Result<u32, NotKept> {
-        let taken = [self.numbered(TAKE)?, self.numbered(LOG)?, self.in_bin()?].concat();
+        let taken = [self.numbered(TAKE)?, self.numbered(LOG)?, self.in_bin()?, self.gone()?].concat();
         Ok(taken.into_iter().map(|take| take.number).max().unwrap_or(0) + 1)
-    }
-
-    fn in_bin(&self) -> Result<Vec<KeptTake>, NotKept> {
-        Self { path: self.path.join(BIN) }.numbered(TAKE)
     }
 
     /// Begins a take: takes the next number and opens its log.
@@ -258,19 +276,6 @@ impl TakeFolder {
         }
     }
 
-    /// Moves a take to the bin folder.
-    pub fn drop_take(&self, number: u32) -> Result<PathBuf, NotKept> {
-        let take = self.find(number)?;
-        let bin = self.path.join(BIN);
-        fs::create_dir_all(&bin).map_err(unwritable(&bin))?;
-        let target = bin.join(format!("take-{number:04}.{TAKE}"));
-        if target.exists() {
-            return Err(unwritable(&target)(io::Error::from(io::ErrorKind::AlreadyExists)));
-        }
-        fs::rename(&take.path, &target).map_err(unwritable(&target))?;
-        Ok(target)
-    }
-
     fn file(&self, number: u32, ending: &str) -> PathBuf {
         self.path.join(format!("take-{number:04}.{ending}"))
     }
@@ -320,16 +325,18 @@ fn write_new(beside: &Path, path: &Path, bytes: &[u8]) -> io::Result<()> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
 
-    fn folder() -> (tempfile::TempDir, TakeFolder) {
+    /// A folder of takes that is not there yet.
+    pub fn folder() -> (tempfile::TempDir, TakeFolder) {
         let home = tempfile::tempdir().expect("a folder");
         let folder = TakeFolder::of_user(Some(home.path().into())).expect("a folder");
         (home, folder)
     }
 
-    fn head() -> LogHead {
+    /// What a log says first.
+    pub fn head() -> LogHead {
         let imprint = Imprint {
             stopped: None,
             head: None,
@@ -374,16 +381,6 @@ mod tests {
     }
 
     #[test]
-    fn a_take_that_is_dropped_keeps_its_number_to_itself() {
-        let (_home, folder) = folder();
-        let (number, _log) = folder.begin(&head()).expect("begun");
-        folder.finish(number, b"one").expect("kept");
-        let binned = folder.drop_take(number).expect("dropped");
-        assert!(binned.exists() && folder.list().expect("takes").is_empty());
-        assert_eq!(folder.begin(&head()).expect("begun").0, 2);
-    }
-
-    #[test]
     fn a_log_left_behind_is_finished_and_one_under_way_is_not_touched() {
         let (_home, folder) = folder();
         let (_number, log) = folder.begin(&head()).expect("begun");
@@ -420,15 +417,6 @@ mod tests {
         said(folder.drop_take(1).expect_err("a file"));
         assert!(folder.recover(BareSymbols::default()).is_empty());
         assert!(!folder.any_of_day(ZonedDateTime::now().date()));
-    }
-
-    #[test]
-    fn a_bin_that_cannot_be_read_gives_no_number_a_second_time() {
-        let (home, folder) = folder();
-        let (number, _log) = folder.begin(&head()).expect("begun");
-        folder.finish(number, b"one").expect("kept");
-        fs::write(home.path().join("takes/bin"), b"").expect("a file in the way");
-        assert!(matches!(folder.begin(&head()), Err(NotKept::Unreadable { .. })));
     }
 
     #[test]

@@ -157,7 +157,12 @@ impl Mix {
         self.share_of(&[kind])
     }
 
-    /// The share of several kinds together: scale tones with those of another scale, as a lenient verdict counts them.
+    /// The share of scale tones with those of another scale added, as a lenient verdict counts them.
+    pub fn scale_and_other(&self) -> Share {
+        self.share_of(&[Kind::Scale, Kind::Other])
+    }
+
+    /// The share of several kinds together.
     pub fn share_of(&self, kinds: &[Kind]) -> Share {
         let n = kinds.iter().map(|&kind| self.total.of(kind)).sum();
         let design_effect = design_effect(self.clusters(kinds));

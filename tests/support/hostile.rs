@@ -77,8 +77,8 @@ const NUMBERS: [&str; 22] = [
 
 /// Notes that are none, or too many.
 fn notes() -> Vec<String> {
-    let many = "0/903c54 1/803c00 ".repeat(120_000);
-    let chord = "0/903c54 ".repeat(60_000);
+    let many = "0/903c54 1/803c00 ".repeat(40_000);
+    let chord = "0/903c54 ".repeat(40_000);
     let bends: Vec<String> = (0..90_000).map(|step| format!("1/e0{:02x}40", step % 128)).collect();
     let far = "20160000000/903c54 20160000/803c00".to_owned();
     let junk =

@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use super::super::assign::choices;
 use super::super::exit_status::Failure;
 use super::super::load;
-use super::super::review::batch::progress;
+use super::super::long_work;
 use crate::judge::assigned::{Assigned, Heard};
 use crate::practice::HandIn;
 use crate::practice::class::{Pupil, bars_of, mix_of};
@@ -53,7 +53,7 @@ pub(super) fn gather(folder: &Path, assigned: &Assigned, own: &[PathBuf]) -> Res
     let is_own = |path: &Path| path.canonicalize().is_ok_and(|path| own.contains(&path));
     let mut paths: Vec<PathBuf> = entries.iter().map(DirEntry::path).filter(|path| !is_own(path)).collect();
     paths.sort();
-    let progress = progress(paths.len());
+    let progress = long_work::bar(paths.len());
     let mut gathered = Gathered { pupils: Vec::new(), files: Vec::new() };
     for paths in paths.chunks(FILES_AT_ONCE) {
         let read: Vec<_> = paths.par_iter().map(|path| read(path, assigned)).collect();

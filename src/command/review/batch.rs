@@ -1,9 +1,7 @@
 //! Many takes at once: every core at work, one line a file in the order given, memory flat however many there are.
 
-use std::io::{IsTerminal, stderr};
 use std::path::Path;
 
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -13,6 +11,7 @@ use crate::report::review::{Review, ShareRecord};
 use crate::report::table::{Column, Row, Table};
 
 use super::super::exit_status::{Ending, Failure};
+use super::super::long_work;
 use super::super::output::Output;
 use super::super::startup::Startup;
 use super::{Asked, ReviewArgs};
@@ -28,13 +27,8 @@ struct Refused {
 }
 
 /// Judges all files; a bad one costs only its line, and the run then ends as the last of them did.
-pub(super) fn run(
-    args: &ReviewArgs,
-    asked: &Asked,
-    startup: &Startup,
-    out: &mut Output,
-) -> Result<Ending, Failure> {
-    let progress = progress(args.files.len());
+pub fn run(args: &ReviewArgs, asked: &Asked, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    let progress = long_work::bar(args.files.len());
     let mut ending = Ending::Fine;
     let mut rows = table();
     for files in args.files.chunks(FILES_AT_ONCE) {
@@ -72,18 +66,6 @@ fn line(file: &Path, result: Result<Answer, Failure>) -> Result<String, Failure>
         }
     };
     json.map_err(|error| Failure::from(std::io::Error::from(error)))
-}
-
-/// Progress on a terminal; none in a pipe.
-pub(in crate::command) fn progress(files: usize) -> ProgressBar {
-    let target =
-        if stderr().is_terminal() { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
-    let style = ProgressStyle::with_template("{pos} of {len} files  {wide_bar}  {eta} left");
-    let bar = ProgressBar::with_draw_target(Some(files as u64), target);
-    match style {
-        Ok(style) => bar.with_style(style),
-        Err(_) => bar,
-    }
 }
 
 fn table() -> Table {

@@ -115,7 +115,7 @@ impl Assignment {
     fn take_key(&mut self, key: &str, written: &Value) -> Result<(), String> {
         match key {
             "needs" => {
-                self.bands.needs = whole(written, key, ("a number of notes", 60), 1..=MOST_NOTES)? as f64
+                self.bands.needs = whole(written, key, ("a number of notes", 60), 1..=MOST_NOTES)? as f64;
             }
             "counting" => self.counting = Some(choice(written, key, &COUNTINGS)?),
             "named_colours" => self.named_colours = Some(choice(written, key, &COLOURS)?),

@@ -3,6 +3,7 @@
 //! Within a version fields are added, never renamed or given another meaning. Texts are the words of the person who
 //! entered them; nothing here is checked against takes or charts, which come and go.
 
+use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 /// Something a player or a teacher entered, or that was learnt for them.
@@ -30,6 +31,15 @@ pub enum Entry {
     PhraseOut(Phrase),
     /// What was learnt about a device.
     Device(DeviceLearnt),
+    /// A take was kept: when, for the time of a file does not outlive every copy of it.
+    Kept {
+        /// Its number.
+        take: u32,
+        /// SHA-256 of its file, in hexadecimal.
+        sha256: String,
+        /// When its file was written.
+        kept_at: Timestamp,
+    },
     /// A take was dropped.
     Dropped {
         /// Its number, which no other take gets.
@@ -46,7 +56,7 @@ pub enum Entry {
 
 impl Entry {
     /// The words for the kinds that this program knows.
-    pub const KINDS: [&str; 11] = [
+    pub const KINDS: [&str; 12] = [
         "assignment",
         "override",
         "contest",
@@ -56,14 +66,27 @@ impl Entry {
         "phrase",
         "phrase-out",
         "device",
+        "kept",
         "dropped",
         "restored",
     ];
 
     /// The word for its kind.
     pub const fn kind(&self) -> &'static str {
-        let [assignment, scale, contest, withdrawn, drill, note, phrase, out, device, dropped, restored] =
-            Self::KINDS;
+        let [
+            assignment,
+            scale,
+            contest,
+            withdrawn,
+            drill,
+            note,
+            phrase,
+            out,
+            device,
+            kept,
+            dropped,
+            restored,
+        ] = Self::KINDS;
         match self {
             Self::Assignment(_) => assignment,
             Self::Override(_) => scale,
@@ -74,6 +97,7 @@ impl Entry {
             Self::Phrase(_) => phrase,
             Self::PhraseOut(_) => out,
             Self::Device(_) => device,
+            Self::Kept { .. } => kept,
             Self::Dropped { .. } => dropped,
             Self::Restored { .. } => restored,
         }
@@ -86,6 +110,7 @@ impl Entry {
             | Self::Note(NoteToSelf { take, .. })
             | Self::Phrase(Phrase { take, .. })
             | Self::PhraseOut(Phrase { take, .. })
+            | Self::Kept { take, .. }
             | Self::Dropped { take, .. }
             | Self::Restored { take } => Some(*take),
             Self::Assignment(_)
@@ -108,6 +133,7 @@ impl Entry {
             | Self::Note(_)
             | Self::Phrase(_)
             | Self::PhraseOut(_)
+            | Self::Kept { .. }
             | Self::Dropped { .. }
             | Self::Restored { .. } => None,
         }

@@ -27,6 +27,8 @@ pub struct State {
     pub phrases: Vec<Dated<Phrase>>,
     /// What is known of devices by their names, the latest word on each fact.
     pub devices: BTreeMap<String, serde_json::Map<String, serde_json::Value>>,
+    /// When takes were kept, each by the fingerprint of its file.
+    pub kept: BTreeMap<u32, (String, Timestamp)>,
     /// The takes that were dropped and not brought back.
     pub dropped: BTreeMap<u32, DroppedTo>,
     /// The greatest number of a take that is spoken of; a new take is to get a greater one.
@@ -75,6 +77,9 @@ impl State {
             Entry::PhraseOut(phrase) => self.phrases.retain(|kept| kept.what != *phrase),
             Entry::Device(learnt) => {
                 self.devices.entry(learnt.device.clone()).or_default().extend(learnt.facts.clone());
+            }
+            Entry::Kept { take, sha256, kept_at } => {
+                self.kept.insert(*take, (sha256.clone(), *kept_at));
             }
             Entry::Dropped { take, to } => _ = self.dropped.insert(*take, *to),
             Entry::Restored { take } => _ = self.dropped.remove(take),

@@ -70,6 +70,7 @@ fn all_kinds() -> Vec<Entry> {
         Entry::Phrase(phrase(5)),
         Entry::PhraseOut(phrase(1)),
         Entry::Device(DeviceLearnt { device: "Guitar: MIDI 1".to_owned(), facts }),
+        Entry::Kept { take: 3, sha256: "cd34".to_owned(), kept_at: at(7) },
         Entry::Dropped { take: 3, to: DroppedTo::Bin },
         Entry::Restored { take: 3 },
     ]

@@ -1,0 +1,186 @@
+//! Asking for takes by what they are: for a list, for the charts that were played, for what progress looks at.
+
+use std::path::{Path, PathBuf};
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use rusqlite::{Connection, Row, params};
+
+use super::mark;
+use super::take_rows::{TALLY_COLUMNS, TALLY_WIDTH};
+use super::trouble::Fault;
+use crate::practice::Digest;
+use crate::practice::digest::VERSION as DIGEST;
+use crate::tally::RULES;
+
+/// Which takes are asked for; each part that is given narrows it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Filter {
+    /// Their charts' titles hold this, in whatever letters.
+    pub title: Option<String>,
+    /// Their chart has a text of this fingerprint.
+    pub chart_sha256: Option<String>,
+    /// They were played over this form, in whatever key.
+    pub form_sha256: Option<String>,
+    /// They were kept on this day or later.
+    pub since: Option<Date>,
+    /// They were kept on this day or earlier.
+    pub until: Option<Date>,
+}
+
+/// A take as a list shows it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ListedTake {
+    /// Its number.
+    pub number: u32,
+    /// Its file.
+    pub path: PathBuf,
+    /// When it was kept.
+    pub kept_at: Timestamp,
+    /// Title of the chart.
+    pub title: String,
+    /// Key signature.
+    pub key: Option<String>,
+    /// Quarter notes a minute.
+    pub tempo: f64,
+    /// First and last bar that were played, where it was not the whole form.
+    pub bars: Option<(usize, usize)>,
+    /// Times through.
+    pub choruses: u32,
+    /// Notes counted.
+    pub counted: f64,
+    /// Chord tones.
+    pub chord: f64,
+    /// Design effect of their share.
+    pub chord_effect: f64,
+    /// Seconds from the first note to the end of the last.
+    pub line_s: f64,
+}
+
+/// A chart that was played, in whatever key.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChartPlayed {
+    /// The fingerprint of its form, as digests carry it.
+    pub form_sha256: String,
+    /// The feel of the last take, where it has a chart.
+    pub feel: Option<String>,
+    /// How many takes there are.
+    pub takes: u32,
+    /// The last of them.
+    pub last: ListedTake,
+}
+
+/// The wanted tallies of the takes that a filter lets through.
+const WANTED: &str =
+    "FROM tallies y JOIN takes t ON t.number = y.take JOIN temp.wanted w ON w.id = t.settings
+    WHERE y.rules = ?1 AND y.digests = ?2 AND y.settings = w.print
+    AND (?3 IS NULL OR instr(y.title_lower, ?3) > 0) AND (?4 IS NULL OR y.chart_sha256 = ?4)
+    AND (?5 IS NULL OR y.form_sha256 = ?5) AND (?6 IS NULL OR y.day >= ?6) AND (?7 IS NULL OR y.day <= ?7)";
+
+/// Runs a query over wanted tallies, a row at a time.
+fn each_wanted(
+    connection: &Connection,
+    sql: &str,
+    filter: &Filter,
+    mut take: impl FnMut(&Row<'_>) -> Result<(), Fault>,
+) -> Result<(), Fault> {
+    let mut query = connection.prepare_cached(sql)?;
+    let title = filter.title.as_ref().map(|title| title.to_lowercase());
+    let day = |day: Option<Date>| day.map(|day| day.to_string());
+    let (since, until) = (day(filter.since), day(filter.until));
+    let asked = params![RULES, DIGEST, title, filter.chart_sha256, filter.form_sha256, since, until];
+    let mut rows = query.query(asked)?;
+    while let Some(row) = rows.next()? {
+        take(row)?;
+    }
+    Ok(())
+}
+
+/// The takes that a filter lets through, by number. Those that cannot be judged are none of them.
+pub(super) fn listed(
+    connection: &Connection,
+    folder: &Path,
+    filter: &Filter,
+) -> Result<Vec<ListedTake>, Fault> {
+    let columns = tally_columns();
+    let sql =
+        format!("SELECT {columns}, y.mark, t.file, t.kept_at {WANTED} AND y.fault IS NULL ORDER BY y.take");
+    let mut takes = Vec::new();
+    each_wanted(connection, &sql, filter, |row| {
+        takes.push(listed_take(row, folder)?);
+        Ok(())
+    })?;
+    Ok(takes)
+}
+
+fn tally_columns() -> String {
+    TALLY_COLUMNS.split(", ").map(|column| format!("y.{column}")).collect::<Vec<_>>().join(", ")
+}
+
+/// The take of a row with all columns of its tally, their mark, its file and when it was kept. Columns are taken by their
+/// places in [`TALLY_COLUMNS`]: a name is looked for anew in each row.
+fn listed_take(row: &Row<'_>, folder: &Path) -> Result<ListedTake, Fault> {
+    mark::check(row, TALLY_WIDTH, "tallies")?;
+    let (file, kept_at): (String, String) = (row.get(TALLY_WIDTH + 1)?, row.get(TALLY_WIDTH + 2)?);
+    let (first, last): (Option<i64>, Option<i64>) = (row.get(12)?, row.get(13)?);
+    Ok(ListedTake {
+        number: row.get(0)?,
+        path: folder.join(file),
+        kept_at: kept_at.parse().map_err(|_| Fault::Row("takes"))?,
+        title: row.get(5)?,
+        key: row.get(9)?,
+        tempo: row.get(10)?,
+        bars: first.zip(last).map(|(first, last)| (first as usize, last as usize)),
+        choruses: row.get(14)?,
+        counted: row.get(17)?,
+        chord: row.get(18)?,
+        chord_effect: row.get(19)?,
+        line_s: row.get(16)?,
+    })
+}
+
+/// The charts that were played, each with its last take, the one played last first.
+pub(super) fn charts(connection: &Connection, folder: &Path) -> Result<Vec<ChartPlayed>, Fault> {
+    // Of a group that is asked for its greatest take SQLite gives the other columns of that take (sqlite.org/quirks.html).
+    let columns = tally_columns();
+    let sql = format!(
+        "SELECT {columns}, y.mark, t.file, t.kept_at, count(*), max(y.take) {WANTED} AND y.fault IS NULL
+         GROUP BY y.form_sha256 ORDER BY max(y.take) DESC"
+    );
+    let mut charts = Vec::new();
+    each_wanted(connection, &sql, &Filter::default(), |row| {
+        charts.push(ChartPlayed {
+            form_sha256: row.get(8)?,
+            feel: row.get(11)?,
+            takes: row.get(TALLY_WIDTH + 3)?,
+            last: listed_take(row, folder)?,
+        });
+        Ok(())
+    })?;
+    Ok(charts)
+}
+
+/// The digests of the takes that a filter lets through, by number.
+pub(super) fn digests(connection: &Connection, filter: &Filter) -> Result<Vec<Digest>, Fault> {
+    let sql = format!("SELECT y.digest, y.digest_mark {WANTED} AND y.fault IS NULL ORDER BY y.take");
+    let mut digests = Vec::new();
+    each_wanted(connection, &sql, filter, |row| {
+        mark::check(row, 1, "tallies")?;
+        let text = row.get_ref(0)?.as_str().map_err(|_| Fault::Row("tallies"))?;
+        digests.push(serde_json::from_str(text).map_err(|_| Fault::Row("tallies"))?);
+        Ok(())
+    })?;
+    Ok(digests)
+}
+
+/// The takes that cannot be judged, with their files and why.
+pub(super) fn faults(connection: &Connection, folder: &Path) -> Result<Vec<(u32, String)>, Fault> {
+    let sql = format!("SELECT y.take, t.file, y.fault {WANTED} AND y.fault IS NOT NULL ORDER BY y.take");
+    let mut faults = Vec::new();
+    each_wanted(connection, &sql, &Filter::default(), |row| {
+        let (file, fault): (String, String) = (row.get(1)?, row.get(2)?);
+        faults.push((row.get(0)?, format!("{}: {fault}", folder.join(file).display())));
+        Ok(())
+    })?;
+    Ok(faults)
+}

@@ -49,8 +49,8 @@ fn check(document: &AssignmentDocument) -> Vec<String> {
     }
     lines.extend(folded(
         "",
-        "A miss reads \"undecided\", which is never a fail, unless \"clearly\" is said. Exact, by the binomial, with \
-         notes over a design effect of 1.5.",
+        "A miss reads \"undecided\", which is never a fail, unless \"clearly\" is said. This is for one pair of takes; the \
+         best pair of several is missed less often. Exact, by the binomial, with notes over a design effect of 1.5.",
     ));
     lines
 }

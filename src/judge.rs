@@ -3,6 +3,7 @@
 //! Everything that judges goes through here (the commands, a take that has just ended, the batch, the benchmarks), so
 //! that the same notes give the same document wherever they come from. Pure; runs on whichever thread asks.
 
+pub mod assigned;
 pub mod chords;
 pub mod digested;
 pub mod indexed;
@@ -63,6 +64,8 @@ pub struct Answer {
     pub review: Review,
     /// The verdict, if bands were asked for.
     pub verdict: Option<Verdict>,
+    /// The tally behind both.
+    pub tally: Tally,
 }
 
 /// Says why a take cannot be judged.
@@ -102,7 +105,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
         );
         review.band = heard.imprint.and_then(BandRecord::of);
         let verdict = question.bands.map(|bands| verdict(tally, bands));
-        Answer { review, verdict }
+        Answer { review, verdict, tally: (*tally).clone() }
     })
 }
 

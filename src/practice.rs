@@ -1,8 +1,14 @@
-//! What is asked of a player, what comes next, and what became of it over weeks.
+//! What is asked of a player, how takes stand by it, what comes next, and what became of it over weeks.
 //!
 //! Pure functions over text, tallies and digests; where files lie is the store's business.
 
 pub mod assignment;
+pub mod class;
+pub mod contests;
+pub mod hand_in;
+pub mod odds;
+pub mod sent_take;
+pub mod standing;
 pub mod key_order;
 pub mod tempo_step;
 pub mod position;
@@ -11,4 +17,6 @@ pub mod progress;
 
 pub use assignment::{Assignment, NoAssignment};
 pub use digest::Digest;
+pub use hand_in::HandIn;
 pub use key_order::KeyOrder;
+pub use sent_take::SentTake;

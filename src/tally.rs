@@ -13,6 +13,7 @@ pub mod landing;
 pub mod sounding;
 pub mod mix;
 pub mod verdict;
+pub mod contested;
 
 pub use judged::{Class, Device, Judged, Tag};
 pub use landing::{Landing, Landings};

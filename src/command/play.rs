@@ -121,13 +121,13 @@ fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, 
     let bands = tempo_step::bands_in_use(args.assignment.as_deref(), startup, out)?;
     let tried = tempo_step::Asked { chart: &chart, bars: args.backing.bar_numbers(), bands: bands.as_ref() };
     let bpm = tempo_step::tempo(args.backing.tempo, tried, startup, out)?;
-    let Planned { plan, settings } = planned(args, &chart, bpm, startup, out)?;
-    let settings = &settings;
+    let Planned { plan, settings, spread_ms } = planned(args, &chart, bpm, startup, out)?;
+    let (settings, figures) = (&settings, (&settings, spread_ms));
     let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
     let caution = caution(&plan, takes.as_ref().ok());
     let takes = takes.and_then(|takes| {
         tell(&takes.recover(settings.bare), out);
-        Keeping::begin(takes, &head(args, &chart, &plan, settings))
+        Keeping::begin(takes, &head(args, &chart, &plan, figures))
     });
     let (keeping, keeper) = match takes {
         Ok((keeping, keeper)) => (Some(keeping), keeper),
@@ -169,7 +169,7 @@ fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, 
         out.remark(&no_longer_shown(broke));
     }
     remember_input(&played, out);
-    let imprint = head(args, &chart, &plan, settings).imprint;
+    let imprint = head(args, &chart, &plan, figures).imprint;
     let ending = finish(&played, imprint, keeping, view, settings, out)?;
     if ending == Ending::Fine {
         tempo_step::tell_offer(tried, startup, out)?;
@@ -181,6 +181,8 @@ fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, 
 struct Planned {
     plan: SessionPlan,
     settings: Settings,
+    /// How surely the instrument's lateness is known, where it was learnt.
+    spread_ms: Option<f64>,
 }
 
 fn planned(
@@ -199,7 +201,8 @@ fn planned(
     let feel = args.backing.feel(chart);
     let accompaniment = args.band.accompaniment(&chords.form, choruses, feel)?;
     let notes = notes(args, replayed)?;
-    let Learnt { settings, foot } = Learnt::of(startup, &notes, args.sound.audio_host.as_deref(), out);
+    let Learnt { settings, foot, spread_ms } =
+        Learnt::of(startup, &notes, args.sound.audio_host.as_deref(), out);
     let plan = SessionPlan {
         form: chords.form,
         reading: chords.reading,
@@ -220,7 +223,7 @@ fn planned(
         turns,
     };
     plan.check()?;
-    Ok(Planned { plan, settings })
+    Ok(Planned { plan, settings, spread_ms })
 }
 
 /// The caution about hearing, before the first sound of a day.
@@ -231,7 +234,12 @@ fn caution(plan: &SessionPlan, takes: Option<&TakeFolder>) -> Option<&'static st
 }
 
 /// What the log of the take says before its first message.
-fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings) -> LogHead {
+fn head(
+    args: &PlayArgs,
+    chart: &Chart,
+    plan: &SessionPlan,
+    (settings, spread_ms): (&Settings, Option<f64>),
+) -> LogHead {
     let imprint = Imprint {
         chart: chart.text().to_owned(),
         chart_name: chart.name().to_owned(),
@@ -243,6 +251,7 @@ fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings)
         feel: Some(plan.feel.name().to_owned()),
         keys: plan.keys.iter().map(|changes| key_text(changes.key)).collect(),
         band: Some(band_played(plan)),
+        spread_ms,
         settings: settings.figures(),
         ..Imprint::default()
     };

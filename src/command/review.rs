@@ -300,7 +300,7 @@ fn bars_there(review: &Review) -> String {
 }
 
 /// How a check ends.
-const fn ending(finding: Finding) -> Ending {
+pub const fn ending(finding: Finding) -> Ending {
     match finding {
         Finding::Met => Ending::Fine,
         Finding::ClearlyAbove | Finding::ClearlyBelow => Ending::NotMet,

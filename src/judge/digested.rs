@@ -137,14 +137,7 @@ mod tests {
     }
 
     fn imprint(chart: &str, bars: Option<(usize, usize)>) -> Imprint {
-        Imprint {
-            chart: chart.to_owned(),
-            chart_name: "c.bars".to_owned(),
-            count_in_ticks: 0,
-            choruses: 1,
-            bars,
-            ..Imprint::default()
-        }
+        Imprint { chart: chart.to_owned(), chart_name: "c.bars".to_owned(), bars, ..Imprint::default() }
     }
 
     /// The digest of a take without a note over `chart`, of which `bars` were played.

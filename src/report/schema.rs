@@ -4,7 +4,10 @@ use schemars::{Schema, SchemaGenerator, generate::SchemaSettings};
 
 use crate::theory::nearest;
 
+use super::assignment::AssignmentDocument;
 use super::calibration::CalibrationDocument;
+use super::class::ClassDocument;
+use super::model::ModelDocument;
 use super::neck::NeckDocument;
 use super::progress::ProgressDocument;
 use super::reading::ReadingDocument;
@@ -21,11 +24,14 @@ struct Published {
 }
 
 /// Every document, by the word after `barwise.` in its `schema` field.
-static DOCUMENTS: [Published; 9] = [
+static DOCUMENTS: &[Published] = &[
     Published { name: "review", schema: SchemaGenerator::into_root_schema_for::<Review> },
     Published { name: "reading", schema: SchemaGenerator::into_root_schema_for::<ReadingDocument> },
     Published { name: "neck", schema: SchemaGenerator::into_root_schema_for::<NeckDocument> },
     Published { name: "verdict", schema: SchemaGenerator::into_root_schema_for::<VerdictDocument> },
+    Published { name: "assignment", schema: SchemaGenerator::into_root_schema_for::<AssignmentDocument> },
+    Published { name: "model", schema: SchemaGenerator::into_root_schema_for::<ModelDocument> },
+    Published { name: "class", schema: SchemaGenerator::into_root_schema_for::<ClassDocument> },
     Published { name: "take", schema: SchemaGenerator::into_root_schema_for::<TakesDocument> },
     Published { name: "progress", schema: SchemaGenerator::into_root_schema_for::<ProgressDocument> },
     Published { name: "soundcheck", schema: SchemaGenerator::into_root_schema_for::<SoundcheckDocument> },

@@ -15,6 +15,9 @@ const MARK: &str = "barwise.take ";
 /// The longest imprint that is read, in bytes: a chart of the largest size with its signs escaped.
 const LONGEST: usize = 4 << 20;
 
+/// The most choruses that are believed; no take has as many.
+const MOST_CHORUSES: u32 = 999;
+
 /// What a take says about itself.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Imprint {
@@ -49,6 +52,10 @@ pub struct Imprint {
     /// How the band played. Takes of before say nothing of it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub band: Option<BandPlayed>,
+    /// How far the notes lay apart by which the instrument's lateness was measured (median absolute deviation, in
+    /// milliseconds); none where it was not measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spread_ms: Option<f64>,
     /// The settings that could change a figure, by name.
     pub settings: serde_json::Map<String, serde_json::Value>,
 }
@@ -96,6 +103,7 @@ impl Default for Imprint {
             feel: None,
             keys: Vec::new(),
             band: None,
+            spread_ms: None,
             settings: serde_json::Map::new(),
         }
     }
@@ -115,6 +123,7 @@ impl Imprint {
         serde_json::from_str(json)
             .ok()
             .filter(|imprint: &Self| imprint.version == VERSION && imprint.count_in_ticks >= 0)
+            .filter(|imprint| (1..=MOST_CHORUSES).contains(&imprint.choruses))
     }
 
     /// The tick on which bar 1 begins.

@@ -14,6 +14,7 @@ pub mod load;
 pub mod man;
 pub mod one_input;
 pub mod output;
+pub mod pages;
 pub mod play;
 pub mod read;
 pub mod render;

@@ -11,7 +11,8 @@ use std::collections::BTreeMap;
 
 use sha2::{Digest, Sha256};
 
-use crate::report::review::{ChartId, Detail, Review, SettingsUsed, Source, WarningRecord};
+use crate::practice::next::what_next;
+use crate::report::review::{ChartId, Detail, Found, Review, SettingsUsed, Source, WarningRecord};
 use crate::take::midi_file::{MidiFileError, NoTrack};
 use crate::take::{CleanSettings, Imprint, MidiFile};
 use crate::tally::verdict::{Bands, Verdict, verdict};
@@ -103,16 +104,17 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
     let other_meter = question.chart.and_then(|chart| chart.meter_warning(&midi, start));
     let stopped = kept::stopped_warning(&midi, &stage);
     let gaps = imprint.iter().flat_map(|_| kept::gap_warnings(&midi, &stage));
+    let verdict = question.bands.map(|bands| verdict(&tally, bands));
+    let next = what_next(&tally, &stage, verdict.as_ref().map(|verdict| verdict.finding));
+    let open_strings = &question.choices.cleaning.tuning;
     let review = Review::new(
         source,
         chart_id(chords, &midi),
         settings_used(question.choices),
-        &tally,
-        &stage,
+        Found { tally: &tally, stage: &stage, next: &next, open_strings },
         question.detail,
         warnings.chain(other_meter).chain(stopped).chain(gaps).collect(),
     );
-    let verdict = question.bands.map(|bands| verdict(&tally, bands));
     Ok(Answer { review, verdict })
 }
 

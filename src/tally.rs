@@ -12,11 +12,13 @@ pub mod leaning;
 pub mod landing;
 pub mod sounding;
 pub mod mix;
+pub mod places;
 pub mod verdict;
 
 pub use judged::{Class, Device, Judged, Tag};
 pub use landing::{Landing, Landings};
 pub use leaning::Leaning;
+pub use places::Places;
 pub use mix::{Counts, Kind, Mix, RECORDED_SOLOISTS, Share};
 pub use settings::{Counting, NamedColours, Settings};
 pub use sounding::{ByDuration, Rests};

@@ -14,6 +14,7 @@ use crate::judge::{ChordSource, Question, judge};
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, SessionPlan, SoundChoice};
 use crate::report::OutputForm;
+use crate::report::html::take::TakePage;
 use crate::report::review::Detail;
 use crate::report::review_page::{Asked, page};
 use crate::report::review_text::HEARING;
@@ -23,6 +24,7 @@ use crate::store::replace::replace_bytes;
 
 use super::exit_status::{Ending, Failure};
 use super::output::Output;
+use super::pages;
 use super::play::no_longer_shown;
 use super::play::replayed::Replayed;
 use super::play::view::theme;
@@ -38,6 +40,9 @@ pub struct DemoArgs {
     /// Write the demo's take to this file, to review or replay it
     #[arg(short, long = "output", value_name = "F.mid")]
     pub output: Option<PathBuf>,
+    /// Write the report as a page, to read, print or mail (- for standard output)
+    #[arg(long, value_name = "F", conflicts_with = "output")]
+    pub html: Option<PathBuf>,
     /// Where sound goes
     #[command(flatten)]
     pub sound: SoundArgs,
@@ -52,7 +57,7 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         out.remark(&format!("wrote {}", path.display()));
         return Ok(Ending::Fine);
     }
-    if !args.headless && on_a_terminal() && out.form() != OutputForm::Json {
+    if args.html.is_none() && !args.headless && on_a_terminal() && out.form() != OutputForm::Json {
         play(&bytes, args.sound.choice()?, out)?;
     }
     let choices = startup.resolved.settings.choices();
@@ -60,6 +65,10 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         Question { choices: &choices, chart: None, track: None, detail: Detail::Notes, bands: None };
     let answer = judge(&bytes, Some("the demo".to_owned()), question)
         .map_err(|error| Failure::bad_input(error.to_string()))?;
+    if let Some(path) = &args.html {
+        return pages::write(path, &TakePage { review: &answer.review, verdict: None }.write(), out)
+            .map(|()| Ending::Fine);
+    }
     match out.form() {
         OutputForm::Json => out.document(&answer.review)?,
         form => out.text(&page(&answer.review, Asked::BARS, form))?,

@@ -4,7 +4,8 @@ use super::output_form::OutputForm;
 use super::review::Review;
 use super::review_notes::notes;
 use super::review_text::{
-    LEGEND, Rows, ScaleNames, bars, findings, foot, heading, next_lines, plain_lines, shares, summary_sentences,
+    LEGEND, Rows, ScaleNames, bars, findings, foot, heading, next_lines, plain_lines, shares,
+    summary_sentences,
 };
 use super::table::Table;
 use super::verdict::VerdictDocument;

@@ -103,7 +103,11 @@ pub fn next_lines(review: &Review) -> Vec<String> {
 
 /// What was found about the whole line, in sentences.
 pub fn findings(review: &Review) -> Vec<String> {
-    beside_figures(review).chain(fits(review)).chain([rests(review)]).chain(left_out(&review.totals)).collect()
+    beside_figures(review)
+        .chain(fits(review))
+        .chain([rests(review)])
+        .chain(left_out(&review.totals))
+        .collect()
 }
 
 /// What bears upon the figures: gaps, too few notes, notes struck together.

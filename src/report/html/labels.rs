@@ -21,12 +21,18 @@ impl Area {
 
     /// Whether two areas have more than an edge in common.
     pub fn overlaps(&self, other: &Self) -> bool {
-        self.left < other.right && other.left < self.right && self.top < other.bottom && other.top < self.bottom
+        self.left < other.right
+            && other.left < self.right
+            && self.top < other.bottom
+            && other.top < self.bottom
     }
 
     /// Whether `other` lies within.
     pub fn holds(&self, other: &Self) -> bool {
-        self.left <= other.left && other.right <= self.right && self.top <= other.top && other.bottom <= self.bottom
+        self.left <= other.left
+            && other.right <= self.right
+            && self.top <= other.top
+            && other.bottom <= self.bottom
     }
 
     /// The area moved.
@@ -84,7 +90,9 @@ pub fn around(mark: Area, size: (f64, f64), step: f64, farthest: f64) -> impl It
         let over = Area::at(middle, mark.top - away - height, width, height);
         let under = Area::at(middle, mark.bottom + away, width, height);
         let aside = width / 2.0;
-        [over, under].into_iter().flat_map(move |area| [area, area.moved(aside, 0.0), area.moved(-aside, 0.0)])
+        [over, under]
+            .into_iter()
+            .flat_map(move |area| [area, area.moved(aside, 0.0), area.moved(-aside, 0.0)])
     })
 }
 

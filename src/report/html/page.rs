@@ -50,7 +50,8 @@ fn printable(sign: char) -> char {
 /// What the browser is told first. Nothing may be loaded and nothing may run; the one style sheet is known by its hash.
 fn head(style: &str) -> Markup {
     let hash = base64(&Sha256::digest(style.as_bytes()));
-    let policy = format!("default-src 'none'; style-src 'sha256-{hash}'; base-uri 'none'; form-action 'none'");
+    let policy =
+        format!("default-src 'none'; style-src 'sha256-{hash}'; base-uri 'none'; form-action 'none'");
     PreEscaped(format!(
         "<meta charset=\"utf-8\"/>\
          <meta http-equiv=\"Content-Security-Policy\" content=\"{policy}\"/>\

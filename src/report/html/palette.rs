@@ -116,8 +116,7 @@ mod tests {
             let c = f64::from(channel) / 255.0;
             if c <= 0.04045 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
         };
-        let luminance =
-            |Colour(r, g, b)| 0.2126 * linear(r) + 0.7152 * linear(g) + 0.0722 * linear(b);
+        let luminance = |Colour(r, g, b)| 0.2126 * linear(r) + 0.7152 * linear(g) + 0.0722 * linear(b);
         let (a, b) = (luminance(a), luminance(b));
         (a.max(b) + 0.05) / (a.min(b) + 0.05)
     }
@@ -146,7 +145,11 @@ mod tests {
     #[test]
     fn every_colour_is_named_once_and_drawn_on_or_with() {
         for (name, colour) in NAMED {
-            assert_eq!(NAMED.iter().filter(|named| named.1 == colour || named.0 == name).count(), 1, "{name}");
+            assert_eq!(
+                NAMED.iter().filter(|named| named.1 == colour || named.0 == name).count(),
+                1,
+                "{name}"
+            );
             assert!(DRAWN.iter().any(|&(front, ground, _)| front == colour || ground == colour), "{name}");
         }
     }

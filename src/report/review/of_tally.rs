@@ -16,8 +16,8 @@ use super::super::number::{Count, thousandths};
 use super::super::why;
 use super::{
     BarRecord, ChartId, ChordRecord, Detail, DurationRecord, FitRecord, LandingRecord, LandingsRecord,
-    LeftOutRecord, NextRecord, NoteRecord, PlacesRecord, RestsRecord, Review, SettingsUsed, ShareRecord, Source, TOOL, Totals,
-    WarningRecord,
+    LeftOutRecord, NextRecord, NoteRecord, PlacesRecord, RestsRecord, Review, SettingsUsed, ShareRecord,
+    Source, TOOL, Totals, WarningRecord,
 };
 
 /// What was found about a take, from which its document is made.
@@ -114,7 +114,10 @@ fn chord_records(tally: &Tally, stage: &Stage<'_>) -> Vec<ChordRecord> {
         let chord = &form.chords[visit.chord];
         let (beat, beats) = form.beat_and_beats(chord);
         let tones = |of: fn(&Layers) -> PitchClassSet| {
-            stage.layers(index).map(|layers| of(layers).iter().map(PitchClass::semitones).collect()).unwrap_or_default()
+            stage
+                .layers(index)
+                .map(|layers| of(layers).iter().map(PitchClass::semitones).collect())
+                .unwrap_or_default()
         };
         ChordRecord {
             chord_index: visit.chord + 1,

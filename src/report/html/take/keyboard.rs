@@ -12,7 +12,7 @@ use crate::report::table::{Cell, Column, Row, Table};
 const BLACK: [u8; 5] = [1, 3, 6, 8, 10];
 
 /// The widest a white key is drawn.
-const WIDEST: f64 = 34.0;
+const WIDEST: f64 = 44.0;
 
 /// How far white and black keys reach down, and where they begin.
 const TOP: f64 = 22.0;
@@ -100,7 +100,7 @@ fn picture(keys: &[KeyRecord]) -> Picture {
 /// The disc of a key and, over it, its number.
 fn played(drawing: &mut Drawing, record: &KeyRecord, board: &Keyboard, most: usize) {
     let (left, width) = board.place(record.key);
-    let largest = board.white * 0.3 - 1.0;
+    let largest = (board.white * 0.3 - 2.0).min(12.0);
     let radius = radius(record.counts.notes, most, largest).min(largest.max(2.5));
     let x = left + width / 2.0;
     let y = if is_black(record.key) { TOP + BLACK_LENGTH - 14.0 } else { TOP + WHITE_LENGTH - 14.0 };

@@ -9,15 +9,16 @@ use maud::{Markup, html};
 use super::super::picture::{Drawing, Picture, Px, figure};
 use super::super::table::{Title, folded, folding};
 use super::Chorus;
+use crate::report::number::Count;
 use crate::report::review::Review;
 use crate::report::review_notes::notes;
 use crate::report::review_text::{Rows, ScaleNames, bars, plural};
-use crate::report::number::Count;
 use layout::{Drawn, Lane, System, Window, systems};
 
 /// Picture and tables of each chorus.
 pub fn section(review: &Review, choruses: &[Chorus<'_>]) -> Markup {
-    let window = Window::of(review);
+    let windows: Vec<Option<Window>> =
+        choruses.iter().map(|chorus| Window::of(review, chorus.number)).collect();
     html! {
         section {
             h2 { "The line over the chords" }
@@ -26,15 +27,15 @@ pub fn section(review: &Review, choruses: &[Chorus<'_>]) -> Markup {
                  under each note stands its degree. An arrow leads from a note that came early to the chord it is counted \
                  with; hollow notes are left out of the counts."
             }
-            @for chorus in choruses {
+            @for (chorus, window) in choruses.iter().zip(&windows) {
                 @if !chorus.of_chorus.is_empty() { h3 { "Chorus " (chorus.number) } }
-                @if let Some(window) = window.filter(|_| chorus.is_played()) {
-                    (of_chorus(review, chorus, window))
+                @if let Some(window) = window {
+                    (of_chorus(review, chorus, *window))
                 } @else {
                     p { "No note counts here." }
                 }
             }
-            @if window.is_some() {
+            @if windows.iter().any(Option::is_some) {
                 (folded(&notes(review, None), Title { id: "notes", caption: "Every note, with its reason" }, "long"))
             }
         }
@@ -47,7 +48,10 @@ fn of_chorus(review: &Review, chorus: &Chorus<'_>, window: Window) -> Markup {
     let pictures: Vec<Picture> =
         systems.iter().enumerate().map(|(index, system)| picture(chorus, index, system, window)).collect();
     let rows = bars(review, Rows { chorus: Some(chorus.number), bar: None, scales: ScaleNames::Full });
-    let title = format!("The notes in order{}", chorus.of_chorus);
+    let title = format!(
+        "The notes in order{} (* landed; same: the chord goes on; none: no note in its first beat)",
+        chorus.of_chorus
+    );
     html! {
         (figure(&pictures, &format!("The line over the chords{}", chorus.of_chorus)))
         @if crowded > 0 {
@@ -150,7 +154,7 @@ fn draw_notes(drawing: &mut Drawing, notes: &[Drawn]) {
             if let Some((from, to)) = label.leader(note.area) {
                 drawing.line("lead-line", from, to);
             }
-            let class = if note.fill == "c" { "b mid z11" } else { "mid z11" };
+            let class = if note.fill == "c" { "l b mid z11" } else { "l mid z11" };
             drawing.text(class, (middle, label.at.bottom - 1.5), &label.text);
         }
     }

@@ -53,8 +53,7 @@ fn rows(chorus: &Chorus<'_>) -> Table {
     let numbers = ["bar", "notes", "chord", "scale", "other scale", "outside", "resolved", "open"];
     let mut table = Table::new(numbers.map(Column::numbers));
     for bar in &chorus.bars {
-        let counts =
-            [bar.counted, bar.chord, bar.scale, bar.other, bar.outside, bar.resolved, bar.open];
+        let counts = [bar.counted, bar.chord, bar.scale, bar.other, bar.outside, bar.resolved, bar.open];
         let cells = [bar.bar.to_string()].into_iter().chain(counts.map(|count| count.to_string()));
         table.push(Row::new(cells.map(Into::into)));
     }
@@ -73,7 +72,10 @@ struct Pile<'a> {
 fn pictures(chorus: &Chorus<'_>) -> Vec<Picture> {
     let in_a_row = bars_in_a_row(chorus);
     let bar_width = (WIDTH / in_a_row as f64).min(WIDEST_BAR);
-    let rows = chorus.bars.chunks(in_a_row).map(|bars| piles(chorus, bars.first().map_or(1, |bar| bar.bar), bars.len(), bar_width));
+    let rows = chorus
+        .bars
+        .chunks(in_a_row)
+        .map(|bars| piles(chorus, bars.first().map_or(1, |bar| bar.bar), bars.len(), bar_width));
     let rows: Vec<Vec<Pile<'_>>> = rows.collect();
     let tallest = rows.iter().flatten().map(|column| stack_height(column)).max().unwrap_or(0);
     let one = |(index, columns): (usize, &Vec<Pile<'_>>)| picture(chorus, index, columns, tallest, bar_width);
@@ -86,7 +88,9 @@ fn bars_in_a_row(chorus: &Chorus<'_>) -> usize {
         let width = (WIDTH / in_a_row as f64).min(WIDEST_BAR);
         let first = chorus.bars.first().map_or(1, |bar| bar.bar);
         let columns = piles(chorus, first, chorus.bars.len(), width);
-        columns.iter().all(|column| text_width(chord_name(&column.chord.symbol), column.size()) <= column.width)
+        columns
+            .iter()
+            .all(|column| text_width(chord_name(&column.chord.symbol), column.size()) <= column.width)
     };
     let most = IN_A_ROW.into_iter().find(fits).unwrap_or(1);
     let rows = chorus.bars.len().div_ceil(most);
@@ -147,7 +151,13 @@ fn squares(chord: &ChordRecord) -> Vec<(&'static str, f64, bool)> {
     layers.into_iter().flat_map(of_layer).collect()
 }
 
-fn picture(chorus: &Chorus<'_>, index: usize, columns: &[Pile<'_>], tallest: usize, bar_width: f64) -> Picture {
+fn picture(
+    chorus: &Chorus<'_>,
+    index: usize,
+    columns: &[Pile<'_>],
+    tallest: usize,
+    bar_width: f64,
+) -> Picture {
     let base = 20.0 + tallest as f64 * PITCH;
     let mut drawing = Drawing::default();
     let mut bars: Vec<usize> = columns.iter().map(|column| column.chord.bar).collect();
@@ -208,7 +218,14 @@ fn under(drawing: &mut Drawing, column: &Pile<'_>, base: f64) {
     drawing.text(class, (middle, base + 14.0), &shortened(column));
     let Some(LandingRecord { degree: Some(degree), hit, .. }) = &column.chord.landing else { return };
     if *hit == Some(true) {
-        drawing.path("ink", &format!("M{} {}h8l-4 6.5z", super::super::picture::Px(middle - 4.0), super::super::picture::Px(base + 20.0)));
+        drawing.path(
+            "ink",
+            &format!(
+                "M{} {}h8l-4 6.5z",
+                super::super::picture::Px(middle - 4.0),
+                super::super::picture::Px(base + 20.0)
+            ),
+        );
         drawing.text("mid z11", (middle, base + 38.0), degree);
     } else {
         drawing.text("m mid", (middle, base + 27.0), "–");

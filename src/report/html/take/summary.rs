@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use crate::report::number::percent;
+use crate::report::number::{Count, percent};
 use crate::report::review::{Review, ShareRecord};
 use crate::report::review_text::plural;
 use crate::report::verdict::VerdictDocument;
@@ -42,7 +42,7 @@ fn meta(review: &Review, choruses: usize) -> String {
     let times = (choruses > 1).then(|| format!("{choruses} choruses"));
     let tempo = format!("{} beats a minute", chart.tempo.round());
     let bars = format!("{} bars in {}", chart.bars, chart.meter);
-    let counting = format!("counted {}", review.settings.counting);
+    let counting = review.settings.counting.to_owned();
     let known = [Some(source(review)), Some(bars), times, Some(tempo), key, Some(counting)];
     known.into_iter().flatten().collect::<Vec<String>>().join(" · ")
 }
@@ -64,7 +64,7 @@ fn sentences(review: &Review) -> Markup {
         @if let Some(all) = landings.baseline {
             "; of all notes, " (percent(all)) "\u{a0}% were thirds or sevenths"
         }
-        ". The line rested for " (crate::report::number::Count(totals.rests.beats)) " of " (totals.rests.of) " beats."
+        ". The line rested for " (Count(totals.rests.beats)) " of " (totals.rests.of) " beats."
     }
 }
 

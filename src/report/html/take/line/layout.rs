@@ -36,7 +36,11 @@ const COMPASS: f64 = 240.0;
 const ROW: f64 = 15.0;
 
 /// Room for degrees above and below the compass.
-const ROOM: f64 = 26.0;
+const ROOM: f64 = 22.0;
+
+/// The sizes of a symbol and of a scale's name.
+const SYMBOL: f64 = 13.0;
+const SCALE: f64 = 10.5;
 
 /// The size of a degree.
 const LABEL: f64 = 11.0;
@@ -53,9 +57,10 @@ pub struct Window {
 }
 
 impl Window {
-    /// The compass of the notes that count, a little wider; `None` where none counts.
-    pub fn of(review: &Review) -> Option<Self> {
-        let keys = || review.notes.iter().flatten().filter(|note| note.counted).map(|note| note.key);
+    /// The compass of the notes of a chorus that count, a little wider; `None` where none counts.
+    pub fn of(review: &Review, chorus: u32) -> Option<Self> {
+        let notes = || review.notes.iter().flatten().filter(|note| note.counted && note.chorus == chorus);
+        let keys = || notes().map(|note| note.key);
         let (low, high) = (keys().min()?.saturating_sub(2), keys().max()?.saturating_add(2));
         let missing = 16u8.saturating_sub(high - low);
         let (low, high) = (low.saturating_sub(missing / 2), high.saturating_add(missing.div_ceil(2)));
@@ -224,7 +229,8 @@ impl TimeLine<'_> {
             return Some((bar - first.bar as i64) as f64 + (beat - 1.0) / first.beats.0.max(1.0));
         }
         let index = self.bars.partition_point(|record| (record.chorus, (record.bar as i64)) < (chorus, bar));
-        let record = self.bars.get(index).filter(|record| record.chorus == chorus && record.bar as i64 == bar)?;
+        let record =
+            self.bars.get(index).filter(|record| record.chorus == chorus && record.bar as i64 == bar)?;
         Some(index as f64 + (beat - 1.0) / record.beats.0.max(1.0))
     }
 
@@ -256,8 +262,7 @@ impl TimeLine<'_> {
     fn start_of_chord(&self, review: &Review, note: &NoteRecord) -> Option<f64> {
         let (chorus, index) = note.chord_chorus.zip(note.chord_index)?;
         let chords = review.chords.as_deref()?;
-        let found =
-            chords.partition_point(|chord| (chord.chorus, chord.chord_index) < (chorus, index));
+        let found = chords.partition_point(|chord| (chord.chorus, chord.chord_index) < (chorus, index));
         let chord = chords.get(found)?;
         self.at(chord.chorus, chord.bar as i64, chord.beat.0)
     }
@@ -281,7 +286,8 @@ fn system(
     let lanes = of_span.iter().map(|chord| lane(chord, x, window, top)).collect();
     let bounds = Area { left: 0.0, top: top - ROOM, right: WIDTH, bottom: height };
     let (notes, unlabelled) = place_notes(notes, span, x, window, (top, bounds));
-    let bar = |(place, &index): (usize, &usize)| Bar { number: bars[index].bar, left: LEFT + place as f64 * BAR };
+    let bar =
+        |(place, &index): (usize, &usize)| Bar { number: bars[index].bar, left: LEFT + place as f64 * BAR };
     System {
         height,
         top,
@@ -295,31 +301,33 @@ fn system(
 
 /// Symbols with their scales under them, in as many rows as they need; how many that are.
 fn headers(chords: &[&Sounding<'_>], x: impl Fn(f64) -> f64) -> (Vec<Header>, usize) {
-    let bounds = Area { left: 0.0, top: 0.0, right: WIDTH, bottom: 4.0 * ROW };
-    let mut taken = Taken::nothing(bounds);
-    let mut headers = Vec::new();
-    let at = |x: f64, row: usize, text: &str, size: f64| {
-        Area::at(x + 3.0, 3.0 + row as f64 * ROW, text_width(text, size) + 4.0, ROW)
-    };
+    let mut taken = Taken::nothing(Area { left: 0.0, top: 0.0, right: WIDTH, bottom: 4.0 * ROW });
+    let at = |x: f64, row: usize, width: f64| Area::at(x + 3.0, 3.0 + row as f64 * ROW, width, ROW);
+    let mut symbols = Vec::new();
     for sounding in chords {
         let text = chord_name(&sounding.chord.symbol).to_owned();
-        let left = x(sounding.from);
-        if let Some(at) = taken.place((0..3).map(|row| at(left, row, &text, 13.0))) {
-            headers.push(Header { text, class: "b z13", at });
+        let (left, width) = (x(sounding.from), text_width(&text, SYMBOL) + 4.0);
+        let row = (0..3).find(|&row| taken.is_free(&at(left, row, width)));
+        if let Some(row) = row {
+            taken.take(at(left, row, width));
+            symbols.push((*sounding, row, Header { text, class: "b z13", at: at(left, row, width) }));
         }
     }
-    for sounding in chords {
-        let (left, right) = (x(sounding.from), x(sounding.until));
-        let found = scale_names(sounding.chord).into_iter().find_map(|text| {
-            let mut free = (1..3).map(|row| at(left, row, &text, 11.0)).filter(|at| at.right <= right + 4.0);
-            let at = free.find(|at| taken.is_free(at))?;
-            Some((text, at))
-        });
-        if let Some((text, at)) = found {
-            taken.take(at);
-            headers.push(Header { text, class: "m z11", at });
-        }
-    }
+    let scales: Vec<Header> = symbols
+        .iter()
+        .filter_map(|(sounding, row, symbol)| {
+            let right = x(sounding.until);
+            let named = scale_names(sounding.chord).into_iter().map(|text| {
+                let under = at(symbol.at.left - 3.0, row + 1, text_width(&text, SCALE));
+                Header { text, class: "m z10", at: under }
+            });
+            let scale =
+                named.into_iter().find(|scale| scale.at.right <= right + 1.0 && taken.is_free(&scale.at))?;
+            taken.take(scale.at);
+            Some(scale)
+        })
+        .collect();
+    let headers: Vec<Header> = symbols.into_iter().map(|symbol| symbol.2).chain(scales).collect();
     let lowest = headers.iter().map(|header| header.at.bottom).fold(2.0 * ROW, f64::max);
     (headers, (lowest / ROW).ceil() as usize)
 }
@@ -367,7 +375,8 @@ fn place_notes(
     (top, bounds): (f64, Area),
 ) -> (Vec<Drawn>, usize) {
     let begins = |placed: &Placed<'_>| (placed.from >= span.0 || span.0 == 0.0) && placed.from < span.1;
-    let sounds = notes.iter().filter(|placed| placed.from < span.1 && (placed.until > span.0 || begins(placed)));
+    let sounds =
+        notes.iter().filter(|placed| placed.from < span.1 && (placed.until > span.0 || begins(placed)));
     let drawn = sounds.filter_map(|placed| {
         let area = note_area(placed, span, &x, window, top)?;
         Some((placed, begins(placed), area))
@@ -410,7 +419,9 @@ fn note_area(
         return None;
     }
     let height = if note.counted { NOTE } else { LEFT_OUT };
-    let left = x(placed.from.max(span.0 - 0.06));
+    // Before the first bar of all there is a little room for a push into it.
+    let first = if span.0 == 0.0 { -0.06 } else { span.0 };
+    let left = x(placed.from.max(first));
     let right = x(placed.until.min(span.1)) - 1.5;
     let y = window.y(note.key, top);
     Some(Area { left, top: y - height / 2.0, right: right.max(left + NARROWEST), bottom: y + height / 2.0 })

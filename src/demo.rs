@@ -72,6 +72,8 @@ pub fn take() -> TakeFile {
         stopped: None,
         head: None,
         trade: None,
+        feel: None,
+        spread_ms: None,
         version: 1,
         chart: chart.text().to_owned(),
         chart_name: chart.name().to_owned(),

@@ -3,6 +3,7 @@
 //! Everything that judges goes through here (the commands, a take that has just ended, the batch, the benchmarks), so
 //! that the same notes give the same document wherever they come from. Pure; runs on whichever thread asks.
 
+pub mod assigned;
 pub mod chords;
 pub mod kept;
 
@@ -16,7 +17,7 @@ use crate::report::review::{ChartId, Detail, Found, Review, SettingsUsed, Source
 use crate::take::midi_file::{MidiFileError, NoTrack};
 use crate::take::{CleanSettings, Imprint, MidiFile};
 use crate::tally::verdict::{Bands, Verdict, verdict};
-use crate::tally::{Laid, Settings, Stage, tally};
+use crate::tally::{Laid, Settings, Stage, Tally, tally};
 use crate::theory::chord::BareSymbols;
 use crate::time::Ticks;
 
@@ -57,6 +58,8 @@ pub struct Answer {
     pub review: Review,
     /// The verdict, if bands were asked for.
     pub verdict: Option<Verdict>,
+    /// The tally behind both.
+    pub tally: Tally,
 }
 
 /// Says why a take cannot be judged.
@@ -115,7 +118,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
         question.detail,
         warnings.chain(other_meter).chain(stopped).chain(gaps).collect(),
     );
-    Ok(Answer { review, verdict })
+    Ok(Answer { review, verdict, tally })
 }
 
 /// The chords that a file brings itself: the chart in its imprint, else its chord text.

@@ -1,4 +1,4 @@
-//! What stays on disk: the player's settings and takes.
+//! What stays on disk: the player's settings and takes, and what was entered about them.
 //!
 //! It knows no music beyond the words a setting may have, and no statistics. This room touches files; it runs on the
 //! thread that asks.
@@ -10,3 +10,4 @@ pub mod replace;
 pub mod settings;
 pub mod raw_log;
 pub mod takes;
+pub mod journal;

@@ -9,6 +9,7 @@ pub mod note;
 pub mod warning;
 pub mod writer;
 pub mod imprint;
+pub mod line_text;
 
 pub use clean::{CleanSettings, Cleaned, Timeline, clean};
 pub use imprint::Imprint;

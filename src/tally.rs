@@ -14,6 +14,7 @@ pub mod sounding;
 pub mod mix;
 pub mod places;
 pub mod verdict;
+pub mod contested;
 
 pub use judged::{Class, Device, Judged, Tag};
 pub use landing::{Landing, Landings};

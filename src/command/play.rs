@@ -71,13 +71,13 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let settings = &startup.resolved.settings;
     let chart = args.backing.chart(settings.bare, out)?;
     let chords = args.backing.chords(&chart)?;
-    let Planned { plan, settings } = planned(args, &chart, &chords, startup, out)?;
-    let settings = &settings;
+    let Planned { plan, settings, spread_ms } = planned(args, &chart, &chords, startup, out)?;
+    let (settings, figures) = (&settings, (&settings, spread_ms));
     let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
     let caution = caution(&plan, takes.as_ref().ok());
     let takes = takes.and_then(|takes| {
         tell(&takes.recover(settings.bare), out);
-        Keeping::begin(takes, &head(args, &chart, &plan, settings))
+        Keeping::begin(takes, &head(args, &chart, &plan, figures))
     });
     let (keeping, keeper) = match takes {
         Ok((keeping, keeper)) => (Some(keeping), keeper),
@@ -107,7 +107,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     if let Err(broke) = &played.view {
         out.remark(&no_longer_shown(broke));
     }
-    let imprint = head(args, &chart, &plan, settings).imprint;
+    let imprint = head(args, &chart, &plan, figures).imprint;
     finish(&played, imprint, keeping, view, settings, out)
 }
 
@@ -115,6 +115,8 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
 struct Planned {
     plan: SessionPlan,
     settings: Settings,
+    /// How surely the instrument's lateness is known, where it was learnt.
+    spread_ms: Option<f64>,
 }
 
 fn planned(
@@ -130,7 +132,8 @@ fn planned(
     let feel = args.backing.feel(chart);
     let accompaniment = args.band.accompaniment(&chords.form, choruses, feel)?;
     let notes = notes(args, replayed)?;
-    let Learnt { settings, foot } = Learnt::of(startup, &notes, args.sound.audio_host.as_deref(), out);
+    let Learnt { settings, foot, spread_ms } =
+        Learnt::of(startup, &notes, args.sound.audio_host.as_deref(), out);
     let plan = SessionPlan {
         form: chords.form.clone(),
         reading: chords.reading.clone(),
@@ -147,7 +150,7 @@ fn planned(
         line: Vec::new(),
         turns,
     };
-    Ok(Planned { plan, settings })
+    Ok(Planned { plan, settings, spread_ms })
 }
 
 /// The caution about hearing, before the first sound of a day.
@@ -158,7 +161,12 @@ fn caution(plan: &SessionPlan, takes: Option<&TakeFolder>) -> Option<&'static st
 }
 
 /// What the log of the take says before its first message.
-fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings) -> LogHead {
+fn head(
+    args: &PlayArgs,
+    chart: &Chart,
+    plan: &SessionPlan,
+    (settings, spread_ms): (&Settings, Option<f64>),
+) -> LogHead {
     let imprint = Imprint {
         version: 1,
         chart: chart.text().to_owned(),
@@ -169,6 +177,8 @@ fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings)
         stopped: None,
         head: plan.turns.head.map(Head::last),
         trade: plan.turns.trade.map(Trade::bars),
+        feel: Some(plan.feel.name().to_owned()),
+        spread_ms,
         settings: settings.figures(),
     };
     LogHead { imprint, quarter_ns: plan.quarter().0 }

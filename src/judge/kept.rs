@@ -24,20 +24,25 @@ pub struct Line {
 const GAP: &str = "gap: notes may be missing";
 const GAP_ENDS: &str = "gap ends";
 
-/// What a review says of the stretches in which a take may have missed something.
-pub fn gap_warnings(midi: &MidiFile, stage: &Stage<'_>) -> Vec<WarningRecord> {
-    let mut warnings = Vec::new();
+/// The stretches in which a take may have missed something.
+pub fn gaps(midi: &MidiFile) -> Vec<(Ticks, Ticks)> {
+    let mut gaps = Vec::new();
     let mut from = None;
     let markers = midi.tracks.iter().flat_map(|track| &track.texts);
     for marker in markers.filter(|text| text.kind == TextKind::Marker) {
-        let at = midi.tempo.nanos(marker.at);
         match marker.text.as_str() {
-            GAP => from = Some(at),
-            GAP_ENDS => warnings.extend(from.take().map(|from| gap_warning(from, at, stage))),
+            GAP => from = Some(marker.at),
+            GAP_ENDS => gaps.extend(from.take().map(|from| (from, marker.at))),
             _ => {}
         }
     }
-    warnings
+    gaps
+}
+
+/// What a review says of the stretches in which a take may have missed something.
+pub fn gap_warnings(midi: &MidiFile, stage: &Stage<'_>) -> Vec<WarningRecord> {
+    let at = |tick| midi.tempo.nanos(tick);
+    gaps(midi).into_iter().map(|(from, until)| gap_warning(at(from), at(until), stage)).collect()
 }
 
 fn gap_warning(from: Nanos, until: Nanos, stage: &Stage<'_>) -> WarningRecord {
@@ -137,6 +142,8 @@ mod tests {
             stopped: None,
             head: None,
             trade: None,
+            feel: None,
+            spread_ms: None,
             version: 1,
             chart: CHART.to_owned(),
             chart_name: "two.bars".to_owned(),

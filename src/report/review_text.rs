@@ -364,14 +364,17 @@ pub const LEGEND: &str = "[3] chord tone; 9 scale; #11~ another scale; b9> outsi
 pub const HEARING: &str = "Start quiet, above all on headphones. 85 dBA is the recommended limit for 8 hours a day; 3 dB more halves the \
      time. Ringing or dull hearing afterwards: it was too loud; if it stays, see a doctor.";
 
+/// What a tone mix is not, said in every report.
+pub const FOCUS: &str = "A tone mix is a study focus, not a measure of music, and not for marks: it says nothing about time, tone or \
+     phrase. 100 % chord tones is an arpeggio exercise.";
+
 /// What is not judged, what the comparisons are, and the cautions.
 pub fn foot() -> [&'static str; 6] {
     [
         "Running the scale: chord share when every scale note is played equally. All notes, beside landings: thirds and \
          sevenths among all counted notes. In brackets: the 95 % interval.",
         "Not judged: comping, time, tone, phrasing. Outside is a count, approach notes and all, not \"playing out\".",
-        "A tone mix is a study focus, not a measure of music, and not for marks: it says nothing about time, tone or \
-         phrase. 100 % chord tones is an arpeggio exercise.",
+        FOCUS,
         "Recorded soloists 48-57: chord share, middle half of 444 annotated solos with 40 notes or more. Weimar Jazz \
          Database (456 solos), our own count, one scale a chord. A comparison, not a target.",
         HEARING,

@@ -4,7 +4,9 @@ use schemars::{Schema, SchemaGenerator, generate::SchemaSettings};
 
 use crate::theory::nearest;
 
+use super::assignment::AssignmentDocument;
 use super::calibration::CalibrationDocument;
+use super::class::ClassDocument;
 use super::reading::ReadingDocument;
 use super::review::Review;
 use super::settings::SettingsDocument;
@@ -19,10 +21,12 @@ struct Published {
 }
 
 /// Every document, by the word after `barwise.` in its `schema` field.
-static DOCUMENTS: [Published; 7] = [
+static DOCUMENTS: [Published; 9] = [
     Published { name: "review", schema: SchemaGenerator::into_root_schema_for::<Review> },
     Published { name: "reading", schema: SchemaGenerator::into_root_schema_for::<ReadingDocument> },
     Published { name: "verdict", schema: SchemaGenerator::into_root_schema_for::<VerdictDocument> },
+    Published { name: "assignment", schema: SchemaGenerator::into_root_schema_for::<AssignmentDocument> },
+    Published { name: "class", schema: SchemaGenerator::into_root_schema_for::<ClassDocument> },
     Published { name: "take", schema: SchemaGenerator::into_root_schema_for::<TakesDocument> },
     Published { name: "soundcheck", schema: SchemaGenerator::into_root_schema_for::<SoundcheckDocument> },
     Published { name: "calibration", schema: SchemaGenerator::into_root_schema_for::<CalibrationDocument> },

@@ -272,7 +272,7 @@ fn gap(widths: &[usize], width: usize) -> usize {
 }
 
 /// The words of a sentence in lines of at most `room` columns; a longer word has a line of its own.
-fn fold(sentence: &str, room: usize) -> Vec<String> {
+pub(super) fn fold(sentence: &str, room: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in sentence.split_whitespace() {
         match lines.last_mut() {

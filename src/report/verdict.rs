@@ -3,9 +3,12 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::assignment::AssignmentName;
 use super::number::{Count, percent};
 use super::review::{Review, Source, TOOL};
 use super::table::{Column, Row, Table};
+use crate::practice::contests::heard_as_words;
+use crate::store::journal::entry::{Contest, NoteName};
 use crate::tally::verdict::{Finding, Judgement, NoVerdict, Verdict};
 
 /// A whole verdict.
@@ -32,6 +35,74 @@ pub struct VerdictDocument {
     pub needed: Count,
     /// Each band.
     pub bands: Vec<BandRecord>,
+    /// The assignment it is for; left out where bands alone were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub assignment: Option<AssignmentName>,
+    /// Every take that was looked at, oldest first; left out where one take was judged by itself.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub takes: Vec<TakeStanding>,
+    /// Notes that the player hears otherwise, and the verdict with all of them granted; left out where there are none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub contested: Option<ContestedRecord>,
+}
+
+/// What became of one take.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct TakeStanding {
+    /// Its number, if it is kept.
+    pub take: Option<u32>,
+    /// The day it was played, year-month-day.
+    pub day: Option<String>,
+    /// Quarter notes a minute.
+    pub tempo: f64,
+    /// Notes counted.
+    pub counted: Count,
+    /// `counts`, `set aside` or `not for this assignment`.
+    pub standing: &'static str,
+    /// Why it does not count.
+    pub why: Option<String>,
+    /// Whether it is one of those that count together.
+    pub used: bool,
+    /// Each band by this take alone; none where the take is not for the assignment.
+    pub bands: Vec<BandRecord>,
+}
+
+/// Contested notes and what follows if the player is right.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ContestedRecord {
+    /// How many notes.
+    pub notes: usize,
+    /// The verdict with all of them granted.
+    pub verdict: &'static str,
+    /// The same in a sentence.
+    pub sentence: String,
+    /// Each of them.
+    pub contests: Vec<ContestRecord>,
+}
+
+/// One contested note.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ContestRecord {
+    /// The take.
+    pub take: u32,
+    /// The note: its index in the review of the take, or chorus, bar and number.
+    pub note: String,
+    /// What it is heard as.
+    pub heard_as: String,
+    /// Why, in the player's words.
+    pub reason: String,
+}
+
+impl ContestRecord {
+    /// The record of a contest.
+    pub fn of(contest: &Contest) -> Self {
+        let note = match contest.note {
+            NoteName::Index(index) => format!("note {index}"),
+            NoteName::Place { chorus, bar, note } => format!("chorus {chorus}, note {bar}.{note}"),
+        };
+        let heard_as = heard_as_words(&contest.heard_as);
+        Self { take: contest.take, note, heard_as, reason: contest.reason.clone() }
+    }
 }
 
 /// One band.
@@ -71,6 +142,9 @@ impl VerdictDocument {
             counted: Count(verdict.counted),
             needed: Count(verdict.needed),
             bands: verdict.bands.iter().map(BandRecord::of).collect(),
+            assignment: None,
+            takes: Vec::new(),
+            contested: None,
         }
     }
 
@@ -117,7 +191,8 @@ impl VerdictDocument {
 }
 
 impl BandRecord {
-    fn of(judged: &Judgement) -> Self {
+    /// The record of a band that was judged.
+    pub fn of(judged: &Judgement) -> Self {
         Self {
             measure: judged.measure.word(),
             asked_low: judged.band.low(),
@@ -133,7 +208,7 @@ impl BandRecord {
 }
 
 /// The verdict in a sentence; never a reproach.
-fn sentence(verdict: &Verdict) -> String {
+pub fn sentence(verdict: &Verdict) -> String {
     match verdict.reason {
         Some(NoVerdict::TooFew { counted, needed }) => {
             return format!("no verdict: {} notes, {} are needed", Count(counted), Count(needed));
@@ -141,6 +216,14 @@ fn sentence(verdict: &Verdict) -> String {
         Some(NoVerdict::Ghosts { part }) => {
             return format!("take set aside: ghosts {} %. Nothing counts against you", percent(part));
         }
+        Some(NoVerdict::Spread { ms }) => {
+            return format!(
+                "take set aside: lateness measured within {} ms only. Nothing counts against you; \
+                 measure again with barwise calibrate",
+                Count(ms)
+            );
+        }
+        Some(NoVerdict::FewTakes { takes, asked }) => return few_takes(takes, asked),
         None => {}
     }
     match verdict.finding {
@@ -148,6 +231,15 @@ fn sentence(verdict: &Verdict) -> String {
         Finding::ClearlyAbove | Finding::ClearlyBelow => clearly_off(verdict),
         finding => finding.words().to_owned(),
     }
+}
+
+fn few_takes(takes: usize, asked: usize) -> String {
+    let said = match takes {
+        0 => "no take counts yet".to_owned(),
+        1 => "one take counts so far".to_owned(),
+        more => format!("{more} takes count so far"),
+    };
+    format!("no verdict: {said}, {asked} are asked for")
 }
 
 /// Every band that an interval crosses the edge of.

@@ -175,6 +175,8 @@ mod tests {
             stopped: None,
             head: None,
             trade: None,
+            feel: None,
+            spread_ms: None,
             version: 1,
             chart: "| F7 | Bb7 |\n".to_owned(),
             chart_name: "two.bars".to_owned(),

@@ -70,6 +70,11 @@ fn beside(target: &Path) -> PathBuf {
     target.with_file_name(format!(".{name}.{}.new", std::process::id()))
 }
 
+/// Makes the disk hold that the file at `path` is there, or is there no longer.
+pub(super) fn sync_folder_of(path: &Path) -> io::Result<()> {
+    sync_folder(&folder_of(path))
+}
+
 /// Makes the rename last. Folders can be synced on Unix only.
 #[cfg(unix)]
 fn sync_folder(folder: &Path) -> io::Result<()> {

@@ -15,6 +15,9 @@ const MARK: &str = "barwise.take ";
 /// The longest imprint that is read, in bytes: a chart of the largest size with its signs escaped.
 const LONGEST: usize = 4 << 20;
 
+/// The most choruses that are believed; no take has as many.
+const MOST_CHORUSES: u32 = 999;
+
 /// What a take says about itself.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Imprint {
@@ -40,6 +43,13 @@ pub struct Imprint {
     /// How many bars were traded with the drums at a time, if any were.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trade: Option<u8>,
+    /// How the band moved; none in takes made before this was written down.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub feel: Option<String>,
+    /// How far the notes lay apart by which the instrument's lateness was measured (median absolute deviation, in
+    /// milliseconds); none where it was not measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spread_ms: Option<f64>,
     /// The settings that could change a figure, by name.
     pub settings: serde_json::Map<String, serde_json::Value>,
 }
@@ -58,6 +68,7 @@ impl Imprint {
         serde_json::from_str(json)
             .ok()
             .filter(|imprint: &Self| imprint.version == 1 && imprint.count_in_ticks >= 0)
+            .filter(|imprint| (1..=MOST_CHORUSES).contains(&imprint.choruses))
     }
 
     /// The tick on which bar 1 begins.
@@ -81,6 +92,8 @@ mod tests {
             stopped: None,
             head: None,
             trade: None,
+            feel: None,
+            spread_ms: None,
             version: 1,
             chart: "title: \"Odd\" shoes\n| F7 | B\u{266d}7 |\n".to_owned(),
             chart_name: "odd.bars".to_owned(),

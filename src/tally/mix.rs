@@ -102,6 +102,8 @@ pub struct Mix {
     pub by_visit: Vec<Counts>,
     /// By bar, in order; a note counts in the bar of the chord it belongs to. Bars without notes too.
     pub by_bar: Vec<BarCounts>,
+    /// By visit, the place of its bar in `by_bar`.
+    pub bar_of_visit: Vec<usize>,
 }
 
 /// The counts of one bar.
@@ -118,47 +120,56 @@ pub struct BarCounts {
 impl Mix {
     /// Counts a judged take.
     pub fn of(judged: &[Judged], stage: &Stage<'_>) -> Self {
-        let mut by_visit = vec![Counts::default(); stage.visits().len()];
-        let mut total = Counts::default();
+        let form = stage.laid().form;
+        let mut by_bar: Vec<BarCounts> = Vec::new();
+        let mut bar_of_visit = Vec::with_capacity(stage.visits().len());
+        for visit in stage.visits() {
+            let bar = form.bars[form.chords[visit.chord].bar].number;
+            if by_bar.last().is_none_or(|last| (last.chorus, last.bar) != (visit.chorus, bar)) {
+                by_bar.push(BarCounts { chorus: visit.chorus, bar, counts: Counts::default() });
+            }
+            bar_of_visit.push(by_bar.len() - 1);
+        }
+        let by_visit = vec![Counts::default(); stage.visits().len()];
+        Self { total: Counts::default(), by_visit, by_bar, bar_of_visit }.recounted(judged)
+    }
+
+    /// The same places with these notes counted in them.
+    #[must_use]
+    pub fn recounted(mut self, judged: &[Judged]) -> Self {
+        self.total = Counts::default();
+        self.by_visit.fill(Counts::default());
+        for bar in &mut self.by_bar {
+            bar.counts = Counts::default();
+        }
         for note in judged {
             if let Some(visit) = note.visit.filter(|_| note.is_counted()) {
-                by_visit[visit].add(note);
-                total.add(note);
+                self.by_visit[visit].add(note);
+                self.by_bar[self.bar_of_visit[visit]].counts.add(note);
+                self.total.add(note);
             }
         }
-        let mut by_bar: Vec<BarCounts> = Vec::new();
-        for (visit, counts) in stage.visits().iter().zip(&by_visit) {
-            let form = stage.laid().form;
-            let bar = form.bars[form.chords[visit.chord].bar].number;
-            match by_bar.last_mut().filter(|last| (last.chorus, last.bar) == (visit.chorus, bar)) {
-                Some(last) => last.counts.join(counts),
-                None => by_bar.push(BarCounts { chorus: visit.chorus, bar, counts: *counts }),
-            }
-        }
-        Self { total, by_visit, by_bar }
+        self
     }
 
     /// The share of one kind, its design effect taken from the take's own bars.
     pub fn share(&self, kind: Kind) -> Share {
-        let bars = self.by_bar.iter().map(|bar| (bar.counts.of(kind), bar.counts.counted().notes()));
-        Share { n: self.total.of(kind), of: self.total.counted().notes(), design_effect: design_effect(bars) }
+        self.share_of(&[kind])
     }
 
-    /// The share of scale tones with those of another scale added, as a lenient verdict counts them.
-    pub fn scale_and_other(&self) -> Share {
-        let both = |counts: &Counts| counts.of(Kind::Scale) + counts.of(Kind::Other);
-        let bars = self.by_bar.iter().map(|bar| (both(&bar.counts), bar.counts.counted().notes()));
-        Share { n: both(&self.total), of: self.total.counted().notes(), design_effect: design_effect(bars) }
+    /// The share of several kinds together: scale tones with those of another scale, as a lenient verdict counts them.
+    pub fn share_of(&self, kinds: &[Kind]) -> Share {
+        let n = kinds.iter().map(|&kind| self.total.of(kind)).sum();
+        let design_effect = design_effect(self.clusters(kinds));
+        Share { n, of: self.total.counted().notes(), design_effect }
     }
-}
 
-impl Counts {
-    fn join(&mut self, other: &Self) {
-        self.chord += other.chord;
-        self.scale += other.scale;
-        self.other += other.other;
-        self.outside += other.outside;
-        self.resolved += other.resolved;
+    /// The notes of these kinds and all counted notes, bar by bar.
+    pub fn clusters(&self, kinds: &[Kind]) -> impl Iterator<Item = (f64, f64)> {
+        self.by_bar.iter().map(|bar| {
+            let of_kinds = kinds.iter().map(|&kind| bar.counts.of(kind)).sum();
+            (of_kinds, bar.counts.counted().notes())
+        })
     }
 }
 

@@ -15,6 +15,8 @@ pub(super) struct Learnt {
     pub settings: Settings,
     /// The foot switch of an instrument that is heard.
     pub foot: Option<FootSwitch>,
+    /// How far the notes lay apart by which the offset was measured, in milliseconds, where the learnt one holds.
+    pub spread_ms: Option<f64>,
 }
 
 impl Learnt {
@@ -24,23 +26,26 @@ impl Learnt {
         let heard = heard(notes, || live::notes_in_names(host));
         let facts = match DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE)) {
             Ok(facts) if !heard.is_empty() => facts,
-            Ok(_) => return Self { settings, foot: None },
+            Ok(_) => return Self { settings, foot: None, spread_ms: None },
             Err(error) => {
                 out.remark(&format!("What was learnt about instruments is left out: {error}"));
-                return Self { settings, foot: None };
+                return Self { settings, foot: None, spread_ms: None };
             }
         };
         let foot = heard.iter().find_map(|name| foot_switch(facts.of(name)?.foot?));
         let is_given =
             |key: &&str| startup.resolved.origin(key).is_some_and(|origin| *origin != Origin::Default);
         let mut settings = settings;
+        let mut spread_ms = None;
         if !["offset-ms", "offset-periods"].iter().any(is_given) {
             settings = with_offset(settings, &heard, &facts, out);
+            let measured = heard.iter().filter_map(|name| facts.of(name));
+            spread_ms = measured.filter(|fact| fact.offset_ms.is_some()).find_map(|fact| fact.spread_ms);
         }
         if !["first-string-channel", "string-order"].iter().any(is_given) {
             settings = with_strings(settings, &heard, &facts);
         }
-        Self { settings, foot }
+        Self { settings, foot, spread_ms }
     }
 }
 

@@ -7,13 +7,46 @@ use crate::tally::settings::{Enclosure, NamedColours, OctaveStep, PushShares};
 use crate::tally::{self};
 use crate::time::NanoSpan;
 
-use super::Settings;
+use crate::practice::sent_take::OF_THE_INSTRUMENT;
+
+use super::sources::typed;
+use super::{Settings, TABLE};
+
+/// Values of settings by their names.
+type Named = serde_json::Map<String, serde_json::Value>;
 
 impl Settings {
     /// Everything that a review is made with.
     pub fn choices(&self) -> Choices {
         let named = self.figures().into_iter().map(|(name, value)| (name.replace('-', "_"), value)).collect();
         Choices { tally: self.counting(), cleaning: self.cleaning(), bare: self.bare, named }
+    }
+
+    /// What a take is judged with for an assignment: the defaults, what the assignment says about counting (`rule`, by the
+    /// names of settings), and of the take's own settings those of its instrument. A value that is not taken is passed
+    /// over, as a file may be newer than the program.
+    pub fn for_assignment(rule: &Named, of_take: &Named) -> Self {
+        let mut settings = Self::default();
+        for setting in TABLE.iter().filter(|setting| setting.changes_figures) {
+            let source = if OF_THE_INSTRUMENT.contains(&setting.key) { of_take } else { rule };
+            if let Some(text) = source.get(setting.key).and_then(typed) {
+                // On error nothing changes, which is what is wanted.
+                let _ = setting.set(&mut settings, &text);
+            }
+        }
+        settings
+    }
+
+    /// The settings of counting that are not as they are by default: what an assignment written by their owner goes by.
+    /// How `counting` and `named-colours` stand is said elsewhere in it.
+    pub fn rule(&self) -> Named {
+        let usual = Self::default().figures();
+        let own = self.figures().into_iter().filter(|(name, value)| usual.get(name) != Some(value));
+        own.filter(|(name, _)| {
+            let elsewhere = ["counting", "named-colours"].contains(&name.as_str());
+            !elsewhere && !OF_THE_INSTRUMENT.contains(&name.as_str())
+        })
+        .collect()
     }
 
     /// How notes are counted.

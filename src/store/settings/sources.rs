@@ -126,7 +126,7 @@ impl Sources {
 }
 
 /// A value of a document as the player would type it.
-fn typed(value: &serde_json::Value) -> Option<String> {
+pub(super) fn typed(value: &serde_json::Value) -> Option<String> {
     match value {
         serde_json::Value::String(text) => Some(text.clone()),
         serde_json::Value::Bool(on) => Some(if *on { "on" } else { "off" }.to_owned()),

@@ -12,3 +12,5 @@ pub mod text_width;
 pub mod labels;
 pub mod marks;
 pub mod take;
+pub mod class;
+pub mod assignment;

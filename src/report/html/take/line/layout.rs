@@ -268,6 +268,41 @@ impl TimeLine<'_> {
     }
 }
 
+/// The bars of a system, on the time line.
+#[derive(Clone, Copy, Debug)]
+struct Span {
+    from: f64,
+    until: f64,
+    is_first: bool,
+    is_last: bool,
+}
+
+impl Span {
+    fn of(first: usize, count: usize, all: usize) -> Self {
+        let until = first + count;
+        Self { from: first as f64, until: until as f64, is_first: first == 0, is_last: until == all }
+    }
+
+    /// Whether a note is struck in it. A push into the first bar of all is struck before it, and what is played after the
+    /// last bar stands at its end.
+    fn begins(&self, placed: &Placed<'_>) -> bool {
+        (placed.from >= self.from || self.is_first) && (placed.from < self.until || self.is_last)
+    }
+
+    /// Whether a note is heard in it.
+    fn sounds(&self, placed: &Placed<'_>) -> bool {
+        self.begins(placed) || (placed.from < self.from && placed.until > self.from)
+    }
+
+    /// The ends of what is drawn, with a little room before the first bar of all and after the last.
+    fn ends(&self) -> (f64, f64) {
+        const ROOM: f64 = 0.06;
+        let before = if self.is_first { ROOM } else { 0.0 };
+        let after = if self.is_last { ROOM } else { 0.0 };
+        (self.from - before, self.until + after)
+    }
+}
+
 fn system(
     indices: &[usize],
     bars: &[&BarRecord],
@@ -276,10 +311,10 @@ fn system(
     window: Window,
 ) -> System {
     let first = indices.first().copied().unwrap_or(0);
-    let span = (first as f64, (first + indices.len()) as f64);
-    let x = |place: f64| LEFT + (place - span.0) * BAR;
+    let span = Span::of(first, indices.len(), bars.len());
+    let x = |place: f64| LEFT + (place - span.from) * BAR;
     let of_span: Vec<&Sounding<'_>> =
-        chords.iter().filter(|chord| chord.from >= span.0 && chord.from < span.1).collect();
+        chords.iter().filter(|chord| chord.from >= span.from && chord.from < span.until).collect();
     let (headers, rows) = headers(&of_span, x);
     let top = rows as f64 * ROW + 4.0 + ROOM;
     let height = top + window.height() + ROOM;
@@ -369,17 +404,15 @@ fn lane(sounding: &Sounding<'_>, x: impl Fn(f64) -> f64, window: Window, top: f6
 /// The notes that sound in the bars `span`, each degree where there is room; how many degrees found none.
 fn place_notes(
     notes: &[Placed<'_>],
-    span: (f64, f64),
+    span: Span,
     x: impl Fn(f64) -> f64,
     window: Window,
     (top, bounds): (f64, Area),
 ) -> (Vec<Drawn>, usize) {
-    let begins = |placed: &Placed<'_>| (placed.from >= span.0 || span.0 == 0.0) && placed.from < span.1;
-    let sounds =
-        notes.iter().filter(|placed| placed.from < span.1 && (placed.until > span.0 || begins(placed)));
+    let sounds = notes.iter().filter(|placed| span.sounds(placed));
     let drawn = sounds.filter_map(|placed| {
         let area = note_area(placed, span, &x, window, top)?;
-        Some((placed, begins(placed), area))
+        Some((placed, span.begins(placed), area))
     });
     let drawn: Vec<(&Placed<'_>, bool, Area)> = drawn.collect();
     let mut taken = Taken::nothing(bounds);
@@ -409,7 +442,7 @@ fn place_label(taken: &mut Taken, note: Area, text: String) -> Option<Label> {
 /// Where a note stands within a system; `None` for one that does not count outside the part of the keyboard drawn.
 fn note_area(
     placed: &Placed<'_>,
-    span: (f64, f64),
+    span: Span,
     x: impl Fn(f64) -> f64,
     window: Window,
     top: f64,
@@ -419,18 +452,20 @@ fn note_area(
         return None;
     }
     let height = if note.counted { NOTE } else { LEFT_OUT };
-    // Before the first bar of all there is a little room for a push into it.
-    let first = if span.0 == 0.0 { -0.06 } else { span.0 };
-    let left = x(placed.from.max(first));
-    let right = x(placed.until.min(span.1)) - 1.5;
+    let (first, last) = span.ends();
+    let left = x(placed.from.clamp(first, last)).min(x(last) - NARROWEST);
+    let right = x(placed.until.min(last)) - 1.5;
     let y = window.y(note.key, top);
     Some(Area { left, top: y - height / 2.0, right: right.max(left + NARROWEST), bottom: y + height / 2.0 })
 }
 
 /// The arrow of an early note: into its chord, or out of the system where that begins in the next one.
-fn push(placed: &Placed<'_>, area: Area, span: (f64, f64), x: impl Fn(f64) -> f64) -> Option<Push> {
+fn push(placed: &Placed<'_>, area: Area, span: Span, x: impl Fn(f64) -> f64) -> Option<Push> {
     let chord = placed.chord.filter(|_| placed.note.counted)?;
-    let to = (x(chord.min(span.1)) + 8.0).max(area.left + 14.0).min(WIDTH - 4.0);
+    let to = (x(chord.min(span.until)) + 8.0).max(area.left + 14.0).min(WIDTH - 4.0);
     let around = Area { left: area.left, top: area.top - 12.0, right: to + 3.0, bottom: area.top };
     Some(Push { to, area: around })
 }
+
+#[cfg(test)]
+mod tests;

@@ -4,9 +4,11 @@
 //! end to an exit code and a hint. A command reads its arguments, calls the rooms and hands rows to the output; it
 //! decides nothing about music. Everything here runs on the main thread.
 
+pub mod assign;
 pub mod backing_args;
 pub mod band_args;
 pub mod calibrate;
+pub mod class;
 pub mod completions;
 pub mod demo;
 pub mod exit_status;
@@ -96,6 +98,10 @@ pub enum Command {
     Render(render::RenderArgs),
     /// List the takes that are kept, or move one to the bin
     Takes(takes::TakesArgs),
+    /// Write an assignment, see where takes stand by it, write the file to hand in
+    Assign(assign::AssignArgs),
+    /// Show what a folder of hand-ins says together: who needs a talk, which bar most stumbled over
+    Class(class::ClassArgs),
     /// Judge an invented line over a chart that ships: no device, no set-up
     Demo(demo::DemoArgs),
     /// Look at instruments, sound, terminal, files and clock, and say what to do where something is amiss
@@ -149,6 +155,8 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Play(args) => play::run(&args, &startup, out),
         Command::Render(args) => render::run(&args, &startup, out),
         Command::Takes(args) => takes::run(&args, &startup, out),
+        Command::Assign(args) => assign::run(&args, &startup, out),
+        Command::Class(args) => class::run(&args, out),
         Command::Demo(args) => demo::run(&args, &startup, out),
         Command::Soundcheck(args) => soundcheck::run(&args, &startup, out),
         Command::Calibrate(args) => calibrate::run(&args, out),

@@ -125,6 +125,12 @@ impl Failure {
         Self { hint: Some(hint), ..self }
     }
 
+    /// The failure with what it is about before its message.
+    #[must_use]
+    pub fn named(self, what: &str) -> Self {
+        Self { message: format!("{what}: {}", self.message), ..self }
+    }
+
     /// What went wrong, in words.
     pub fn message(&self) -> &str {
         &self.message

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use crate::chart::read::MOST_BYTES;
 use crate::chart::{Backing, Chart, ChartErrors, Warning};
 use crate::practice::assignment::{self, Assignment, NoAssignment};
+use crate::practice::hand_in;
 use crate::store::in_words::in_words;
 use crate::take::midi_file::MAX_FILE_BYTES;
 use crate::theory::chord::BareSymbols;
@@ -17,6 +18,9 @@ use super::values::ChartSource;
 
 /// Endings of files that are not read yet, and what to bring instead.
 const NOT_YET: [&str; 3] = ["musicxml", "mxl", "xml"];
+
+/// The largest list of names, in bytes.
+const LONGEST_LIST: usize = 1 << 20;
 
 /// Why something named on the command line could not be loaded.
 #[derive(Debug, thiserror::Error)]
@@ -82,12 +86,18 @@ pub enum TextKind {
     Chart,
     /// An assignment.
     Bands,
+    /// What a student hands in.
+    HandIn,
+    /// Names, one a line.
+    Names,
 }
 
 impl fmt::Display for TextKind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::Chart => "a chart is plain text",
+            Self::Names => "a list of names is plain text",
+            Self::HandIn => "a hand-in is plain text",
             Self::Bands => "a file of bands is plain text, as in chord = \"55-70\"",
         })
     }
@@ -161,8 +171,25 @@ pub fn midi_bytes(path: &Path) -> Result<Vec<u8>, NotLoaded> {
 
 /// Loads an assignment.
 pub fn assignment(path: &Path) -> Result<Assignment, NotLoaded> {
+    Ok(Assignment::parse(&path.display().to_string(), &assignment_text(path)?)?)
+}
+
+/// Loads the text of an assignment as it is written.
+pub fn assignment_text(path: &Path) -> Result<String, NotLoaded> {
     let raw = bytes(path, open(path)?, assignment::LARGEST)?;
-    Ok(Assignment::parse(&path.display().to_string(), &decoded(path, raw, TextKind::Bands)?)?)
+    decoded(path, raw, TextKind::Bands)
+}
+
+/// Loads the text of a hand-in as it is written.
+pub fn hand_in_text(path: &Path) -> Result<String, NotLoaded> {
+    let raw = bytes(path, open(path)?, hand_in::LARGEST)?;
+    decoded(path, raw, TextKind::HandIn)
+}
+
+/// Loads a list of names, one a line.
+pub fn list_of_names(path: &Path) -> Result<String, NotLoaded> {
+    let raw = bytes(path, open(path)?, LONGEST_LIST)?;
+    decoded(path, raw, TextKind::Names)
 }
 
 fn open(path: &Path) -> Result<File, NotLoaded> {

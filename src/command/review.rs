@@ -1,6 +1,6 @@
 //! `review`: the report on takes that were played, whole or one note of one.
 
-mod batch;
+pub(super) mod batch;
 
 use std::path::{Path, PathBuf};
 
@@ -302,7 +302,7 @@ fn bars_there(review: &Review) -> String {
 }
 
 /// How a check ends.
-const fn ending(finding: Finding) -> Ending {
+pub const fn ending(finding: Finding) -> Ending {
     match finding {
         Finding::Met => Ending::Fine,
         Finding::ClearlyAbove | Finding::ClearlyBelow => Ending::NotMet,

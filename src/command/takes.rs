@@ -1,5 +1,7 @@
 //! `takes`: lists what was played and kept; moves a take to the bin.
 
+mod contest;
+
 use clap::{Args, Subcommand};
 use jiff::civil::Date;
 
@@ -38,12 +40,21 @@ enum TakesCommand {
         #[arg(value_name = "TAKE")]
         take: TakeChoice,
     },
+    /// Say that you hear a note otherwise; the verdict is then told both ways, and your teacher sees it
+    Contest(contest::ContestArgs),
+    /// Take back what you said of a note
+    Withdraw(contest::NoteArgs),
 }
 
 /// Carries the command out.
 pub fn run(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
     tell(&folder.recover(startup.resolved.settings.bare), out);
+    match &args.command {
+        Some(TakesCommand::Contest(args)) => return contest::contest(args, startup, out),
+        Some(TakesCommand::Withdraw(args)) => return contest::withdraw(*args, startup, out),
+        Some(TakesCommand::Drop { .. }) | None => {}
+    }
     if let Some(TakesCommand::Drop { take }) = args.command {
         let number = match take {
             TakeChoice::Number(number) => number,

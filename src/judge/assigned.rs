@@ -102,6 +102,15 @@ impl Assigned {
         Ok(Self { assignment, rule_sha256, keys, bare })
     }
 
+    /// The same chart and way of counting with no tempo, feel or number of choruses asked for.
+    #[must_use]
+    pub fn asking_nothing_of_takes(&self) -> Self {
+        let mut any = self.clone();
+        let task = &mut any.assignment.task;
+        (task.tempo, task.feel, task.choruses) = (None, None, None);
+        any
+    }
+
     /// The chords that are asked for, in the first key.
     pub fn chords(&self) -> &ChordSource {
         &self.keys[0].chords

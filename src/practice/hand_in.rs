@@ -19,9 +19,11 @@ pub const LARGEST: usize = 4 << 20;
 const MOST_TAKES: usize = 60;
 const MOST_CONTESTS: usize = 500;
 
-/// The longest name, line from the student, and other text, in characters.
-const LONGEST_NAME: usize = 40;
-const LONGEST_NOTE: usize = 1_000;
+/// The longest name, in characters.
+pub const LONGEST_NAME: usize = 40;
+/// The longest line from the student, in characters.
+pub const LONGEST_NOTE: usize = 1_000;
+/// The longest other text, in characters.
 const LONGEST_WORD: usize = 200;
 
 /// What stands first in the file.

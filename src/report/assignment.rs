@@ -215,24 +215,22 @@ impl OddsRecord {
 
 fn odds_sentence(measure: Measure, odds: Odds, is_running: bool) -> String {
     let share = (odds.share * 100.0).round();
-    let (what, word) = match (is_running, measure) {
-        (true, _) => (format!("running the scale, {share} %,"), "notes"),
-        (false, Measure::Landings) => (format!("a true share of {share} %"), "changes"),
-        (false, _) => (format!("a true share of {share} %"), "notes"),
+    let what = if is_running {
+        format!("running the scale, {share} %,")
+    } else {
+        format!("a true share of {share} %")
     };
-    let clear = odds.below + odds.above;
-    let clear = match (odds.below > odds.above, clear) {
-        (_, clear) if clear < 1e-9 => String::new(),
-        (true, clear) => format!("; \"clearly below\" comes in {}", in_words(clear)),
-        (false, clear) => format!("; \"clearly above\" comes in {}", in_words(clear)),
+    let (word, clear) = if odds.below > odds.above { ("below", odds.below) } else { ("above", odds.above) };
+    let clear = if odds.missed() < SELDOM {
+        String::new()
+    } else {
+        format!("; \"clearly {word}\" in {}", in_words(clear))
     };
-    format!(
-        "{}: in two takes ({} {word}) {what} misses this band in {}, of which \"undecided\" is never a fail{clear}.",
-        measure.word(),
-        Count(odds.notes),
-        in_words(odds.missed()),
-    )
+    format!("{}: {what} misses this band in {}{clear}.", measure.word(), in_words(odds.missed()))
 }
+
+/// What happens less often than this needs no more words.
+const SELDOM: f64 = 0.001;
 
 /// What a teacher may want to change.
 fn cautions(bands: &[AskedBand], running: Option<f64>) -> Vec<String> {

@@ -28,13 +28,30 @@ pub fn lines(document: &AssignmentDocument) -> Vec<String> {
         }
     }
     lines.push(String::new());
-    let odds = document.bands.iter().flat_map(|band| &band.odds);
-    for (index, odds) in odds.enumerate() {
-        lines.extend(folded(if index == 0 { "check" } else { "" }, &odds.sentence));
-    }
-    lines.extend(folded("", "Exact, by the binomial, with notes over a design effect of 1.5."));
+    lines.extend(check(document));
     lines.push(String::new());
     lines.extend(fold(FOCUS, WIDTH));
+    lines
+}
+
+/// How often luck alone decides.
+fn check(document: &AssignmentDocument) -> Vec<String> {
+    let of = |measure: fn(&str) -> bool| {
+        let bands = document.bands.iter().filter(move |band| measure(band.measure));
+        bands.flat_map(|band| &band.odds).map(|odds| odds.notes.to_string()).next()
+    };
+    let notes = of(|measure| measure != "landings").map(|notes| format!("{notes} notes"));
+    let changes = of(|measure| measure == "landings").map(|changes| format!("{changes} changes"));
+    let of: Vec<String> = notes.into_iter().chain(changes).collect();
+    let mut lines = folded("check", &format!("By luck alone, over two takes together ({}):", of.join(", ")));
+    for odds in document.bands.iter().flat_map(|band| &band.odds) {
+        lines.extend(folded("", &odds.sentence));
+    }
+    lines.extend(folded(
+        "",
+        "A miss reads \"undecided\", which is never a fail, unless \"clearly\" is said. Exact, by the binomial, with \
+         notes over a design effect of 1.5.",
+    ));
     lines
 }
 
@@ -104,8 +121,8 @@ fn counting(document: &AssignmentDocument) -> Vec<String> {
     };
     let notes = format!("{} notes a take", document.needs);
     let takes = match document.takes {
-        "any two" => "two takes count together: the best two",
-        _ => "two takes count together: the best of the last five",
+        "any two" => "the best two takes count together",
+        _ => "the best two of the last five together",
     };
     let model = document.has_model.then(|| row("model", "a take travels along", "barwise assign model FILE"));
     [row("needs", &notes, takes), format!("  {counting}; {colours}")].into_iter().chain(model).collect()

@@ -79,6 +79,14 @@ fn row(note: &NoteRecord, place: Option<NotePlace>) -> Row {
     Row::new(cells).with_note(note.why.as_str())
 }
 
+/// The notes that stand in `bar` as the `number`th (from 1) that counts there: one a chorus, or that of `chorus`.
+pub fn nth_note(review: &Review, bar: usize, number: usize, chorus: Option<u32>) -> Vec<&NoteRecord> {
+    let is_meant = |place: NotePlace| {
+        (place.bar, place.number) == (bar, number) && chorus.is_none_or(|chorus| chorus == place.chorus)
+    };
+    placed(review).filter(|(_, place)| place.is_some_and(is_meant)).map(|(note, _)| note).collect()
+}
+
 /// The reason for note `number` (from 1) of those that count in `bar` of `chorus`; `None` when there is no such note.
 pub fn why(review: &Review, chorus: u32, bar: usize, number: usize) -> Option<Vec<String>> {
     let asked = NotePlace { chorus, bar, number };

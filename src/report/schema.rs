@@ -7,6 +7,7 @@ use crate::theory::nearest;
 use super::assignment::AssignmentDocument;
 use super::calibration::CalibrationDocument;
 use super::class::ClassDocument;
+use super::model::ModelDocument;
 use super::reading::ReadingDocument;
 use super::review::Review;
 use super::settings::SettingsDocument;
@@ -21,11 +22,12 @@ struct Published {
 }
 
 /// Every document, by the word after `barwise.` in its `schema` field.
-static DOCUMENTS: [Published; 9] = [
+static DOCUMENTS: [Published; 10] = [
     Published { name: "review", schema: SchemaGenerator::into_root_schema_for::<Review> },
     Published { name: "reading", schema: SchemaGenerator::into_root_schema_for::<ReadingDocument> },
     Published { name: "verdict", schema: SchemaGenerator::into_root_schema_for::<VerdictDocument> },
     Published { name: "assignment", schema: SchemaGenerator::into_root_schema_for::<AssignmentDocument> },
+    Published { name: "model", schema: SchemaGenerator::into_root_schema_for::<ModelDocument> },
     Published { name: "class", schema: SchemaGenerator::into_root_schema_for::<ClassDocument> },
     Published { name: "take", schema: SchemaGenerator::into_root_schema_for::<TakesDocument> },
     Published { name: "soundcheck", schema: SchemaGenerator::into_root_schema_for::<SoundcheckDocument> },

@@ -209,27 +209,31 @@ impl BandRecord {
 
 /// The verdict in a sentence; never a reproach.
 pub fn sentence(verdict: &Verdict) -> String {
-    match verdict.reason {
-        Some(NoVerdict::TooFew { counted, needed }) => {
-            return format!("no verdict: {} notes, {} are needed", Count(counted), Count(needed));
-        }
-        Some(NoVerdict::Ghosts { part }) => {
-            return format!("take set aside: ghosts {} %. Nothing counts against you", percent(part));
-        }
-        Some(NoVerdict::Spread { ms }) => {
-            return format!(
-                "take set aside: lateness measured within {} ms only. Nothing counts against you; \
-                 measure again with barwise calibrate",
-                Count(ms)
-            );
-        }
-        Some(NoVerdict::FewTakes { takes, asked }) => return few_takes(takes, asked),
-        None => {}
+    if let Some(reason) = verdict.reason {
+        return aside_sentence(reason);
     }
     match verdict.finding {
         Finding::Undecided => undecided(verdict),
         Finding::ClearlyAbove | Finding::ClearlyBelow => clearly_off(verdict),
         finding => finding.words().to_owned(),
+    }
+}
+
+/// Why there is no verdict, in a sentence.
+pub fn aside_sentence(reason: NoVerdict) -> String {
+    match reason {
+        NoVerdict::TooFew { counted, needed } => {
+            format!("no verdict: {} notes, {} are needed", Count(counted), Count(needed))
+        }
+        NoVerdict::Ghosts { part } => {
+            format!("take set aside: ghosts {} %. Nothing counts against you", percent(part))
+        }
+        NoVerdict::Spread { ms } => format!(
+            "take set aside: how late the instrument is was measured within {} ms, 20 are needed. Nothing counts \
+             against you; measure again with barwise calibrate",
+            Count(ms)
+        ),
+        NoVerdict::FewTakes { takes, asked } => few_takes(takes, asked),
     }
 }
 

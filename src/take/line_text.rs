@@ -127,7 +127,7 @@ mod tests {
         check("0/903c5", "message 1");
         check("0/ä3c54", "message 1");
         check("0/903c54ff", "message 1");
-        check(&format!("{0}/903c54 {0}/903c54", LATEST), "message 2 of the notes comes later");
+        check(&format!("{LATEST}/903c54 {LATEST}/903c54"), "message 2 of the notes comes later");
         check(&"9".repeat(400), "\"99999999999999999999\"");
     }
 

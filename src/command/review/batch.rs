@@ -28,7 +28,12 @@ struct Refused {
 }
 
 /// Judges all files; a bad one costs only its line, and the run then ends as the last of them did.
-pub fn run(args: &ReviewArgs, asked: &Asked, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+pub(super) fn run(
+    args: &ReviewArgs,
+    asked: &Asked,
+    startup: &Startup,
+    out: &mut Output,
+) -> Result<Ending, Failure> {
     let progress = progress(args.files.len());
     let mut ending = Ending::Fine;
     let mut rows = table();
@@ -70,7 +75,7 @@ fn line(file: &Path, result: Result<Answer, Failure>) -> Result<String, Failure>
 }
 
 /// Progress on a terminal; none in a pipe.
-fn progress(files: usize) -> ProgressBar {
+pub(in crate::command) fn progress(files: usize) -> ProgressBar {
     let target =
         if stderr().is_terminal() { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
     let style = ProgressStyle::with_template("{pos} of {len} files  {wide_bar}  {eta} left");

@@ -54,7 +54,8 @@ impl Assignment {
             line("choruses", choruses.to_string());
         }
         for (measure, band) in &self.bands.bands {
-            line(measure.word(), quoted(&format!("{}-{}", percent(band.low()), percent(band.high()))));
+            let high = if band.high() < 1.0 { percent(band.high()).to_string() } else { String::new() };
+            line(measure.word(), quoted(&format!("{}-{high}", percent(band.low()))));
         }
         line("needs", self.bands.needs.to_string());
         if let Some(counting) = self.counting {

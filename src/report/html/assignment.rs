@@ -192,7 +192,7 @@ fn luck(asked: &AssignmentDocument) -> Markup {
             h2 { "How often luck alone decides" }
             @for odds in asked.bands.iter().flat_map(|band| &band.odds) { p { (odds.sentence) } }
             (table(&rows, Title { id: "luck", caption: "Of 100 pairs of takes by a player whose true share is given" }))
-            p.note { "Exact, by the binomial, with notes over a design effect of " (Count(effect(asked))) "." }
+            p.note { "A miss reads \"undecided\", which is never a fail, unless \"clearly\" is said. Exact, by the binomial, with notes over a design effect of " (Count(effect(asked))) "." }
         }
     }
 }

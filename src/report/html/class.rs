@@ -8,13 +8,11 @@ use super::table::{Title, table};
 use super::text_width::text_width;
 use crate::report::assignment::{AssignmentName, band_words, day_words};
 use crate::report::class::{ClassBarRecord, ClassDocument, ClassLandings, StudentRecord};
+use crate::report::class_page::KEEP;
 use crate::report::number::percent;
 use crate::report::review::ShareRecord;
 use crate::report::review_text::FOCUS;
 use crate::report::table::{Cell, Column, Row, Table};
-
-/// What is asked of whoever keeps hand-ins.
-const KEEP: &str = "Keep hand-ins on this machine and delete them after the term.";
 
 /// A page of a class.
 #[derive(Clone, Copy, Debug)]

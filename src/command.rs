@@ -9,15 +9,19 @@ pub mod backing_args;
 pub mod band_args;
 pub mod calibrate;
 pub mod class;
+pub mod chord_args;
 pub mod completions;
 pub mod demo;
 pub mod exit_status;
+pub mod keys;
 pub mod load;
 pub mod man;
+pub mod neck;
 pub mod one_input;
 pub mod output;
 pub mod pages;
 pub mod play;
+pub mod progress;
 pub mod read;
 pub mod render;
 pub mod review;
@@ -90,6 +94,10 @@ impl Global {
 pub enum Command {
     /// Say which key each stretch of a chart is in and which scale fits each chord, and why
     Read(read::ReadArgs),
+    /// Show where a chord lies inside its scale on the strings
+    Neck(neck::NeckArgs),
+    /// Show where a chord lies inside its scale on a keyboard
+    Keys(chord_args::ChordArgs),
     /// Report bar by bar on takes that were played: MIDI files
     Review(review::ReviewArgs),
     /// Count in, play a backing, hear your line, keep the take and report on it
@@ -102,6 +110,8 @@ pub enum Command {
     Assign(assign::AssignArgs),
     /// Show what a folder of hand-ins says together: who needs a talk, which bar most stumbled over
     Class(class::ClassArgs),
+    /// Say what became of the takes over weeks, for one chart or for all
+    Progress(progress::ProgressArgs),
     /// Judge an invented line over a chart that ships: no device, no set-up
     Demo(demo::DemoArgs),
     /// Look at instruments, sound, terminal, files and clock, and say what to do where something is amiss
@@ -142,6 +152,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Review(review) => flags.extend(review.settings()),
         Command::Play(play) => flags.extend(play.band.settings()),
         Command::Render(render) => flags.extend(render.band.settings()),
+        Command::Progress(progress) => flags.extend(progress.settings()),
         _ => {}
     }
     let startup = Startup::new(global, flags, file_use)?;
@@ -151,12 +162,15 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
     }
     match command {
         Command::Read(args) => read::run(&args, &startup, out),
+        Command::Neck(args) => neck::run(&args, &startup, out),
+        Command::Keys(args) => keys::run(&args, &startup, out),
         Command::Review(args) => review::run(&args, &startup, out),
         Command::Play(args) => play::run(&args, &startup, out),
         Command::Render(args) => render::run(&args, &startup, out),
         Command::Takes(args) => takes::run(&args, &startup, out),
         Command::Assign(args) => assign::run(&args, &startup, out),
         Command::Class(args) => class::run(&args, out),
+        Command::Progress(args) => progress::run(&args, &startup, out),
         Command::Demo(args) => demo::run(&args, &startup, out),
         Command::Soundcheck(args) => soundcheck::run(&args, &startup, out),
         Command::Calibrate(args) => calibrate::run(&args, out),

@@ -5,6 +5,7 @@
 
 pub mod assigned;
 pub mod chords;
+pub mod digested;
 pub mod kept;
 
 use std::borrow::Cow;
@@ -22,6 +23,7 @@ use crate::theory::chord::BareSymbols;
 use crate::time::Ticks;
 
 pub use chords::{ChordSource, NoBars, NoChords};
+pub use digested::{Dated, digest};
 
 /// Every choice that a review is made with.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -78,6 +80,45 @@ pub enum NotJudged {
 
 /// Judges a take from the bytes of its file; `file` is the name the review carries.
 pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Result<Answer, NotJudged> {
+    heard(bytes, question, |heard| {
+        let Heard { midi, stage, chords, ref tally, .. } = heard;
+        let track = midi.tracks[heard.track].name.clone();
+        let source = Source { take: None, file, track, sha256: Some(fingerprint(bytes)) };
+        let warnings = midi.warnings.iter().chain(heard.warnings).map(warning).chain(chords.warnings.clone());
+        let start = stage.laid().start;
+        let other_meter = question.chart.and_then(|chart| chart.meter_warning(midi, start));
+        let stopped = kept::stopped_warning(midi, stage);
+        let gaps = heard.imprint.iter().flat_map(|_| kept::gap_warnings(midi, stage));
+        let verdict = question.bands.map(|bands| verdict(tally, bands));
+        let next = what_next(tally, stage, verdict.as_ref().map(|verdict| verdict.finding));
+        let open_strings = &question.choices.cleaning.tuning;
+        let review = Review::new(
+            source,
+            chart_id(chords, midi),
+            settings_used(question.choices),
+            Found { tally, stage, next: &next, open_strings },
+            question.detail,
+            warnings.chain(other_meter).chain(stopped).chain(gaps).collect(),
+        );
+        Answer { review, verdict, tally: heard.tally }
+    })
+}
+
+/// A take that was judged, with all that it was judged by.
+struct Heard<'a> {
+    midi: &'a MidiFile,
+    /// Index of the judged track.
+    track: usize,
+    imprint: Option<&'a Imprint>,
+    /// What was odd about the notes.
+    warnings: &'a [crate::take::Warning],
+    chords: &'a ChordSource,
+    stage: &'a Stage<'a>,
+    tally: Tally,
+}
+
+/// Judges a take and hands what was found to `then`.
+fn heard<T>(bytes: &[u8], question: Question<'_>, then: impl FnOnce(Heard<'_>) -> T) -> Result<T, NotJudged> {
     let midi = MidiFile::parse(bytes)?;
     let track = midi.solo_track(question.track)?;
     let cleaned = midi.notes(track, &question.choices.cleaning);
@@ -101,24 +142,8 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
     };
     let stage = Stage::new(laid, &question.choices.tally).ok_or(NoChords::Silent)?;
     let tally = tally(&cleaned.notes, &stage, question.choices.tally);
-    let source =
-        Source { take: None, file, track: midi.tracks[track].name.clone(), sha256: Some(fingerprint(bytes)) };
-    let warnings = midi.warnings.iter().chain(&cleaned.warnings).map(warning).chain(chords.warnings.clone());
-    let other_meter = question.chart.and_then(|chart| chart.meter_warning(&midi, start));
-    let stopped = kept::stopped_warning(&midi, &stage);
-    let gaps = imprint.iter().flat_map(|_| kept::gap_warnings(&midi, &stage));
-    let verdict = question.bands.map(|bands| verdict(&tally, bands));
-    let next = what_next(&tally, &stage, verdict.as_ref().map(|verdict| verdict.finding));
-    let open_strings = &question.choices.cleaning.tuning;
-    let review = Review::new(
-        source,
-        chart_id(chords, &midi),
-        settings_used(question.choices),
-        Found { tally: &tally, stage: &stage, next: &next, open_strings },
-        question.detail,
-        warnings.chain(other_meter).chain(stopped).chain(gaps).collect(),
-    );
-    Ok(Answer { review, verdict, tally })
+    let (imprint, warnings) = (imprint.as_ref(), &cleaned.warnings);
+    Ok(then(Heard { midi: &midi, track, imprint, warnings, chords, stage: &stage, tally }))
 }
 
 /// The chords that a file brings itself: the chart in its imprint, else its chord text.

@@ -7,6 +7,7 @@ pub mod theory;
 pub mod time;
 pub mod chart;
 pub mod harmony;
+pub mod neck;
 pub mod take;
 pub mod statistics;
 pub mod tally;

@@ -1,7 +1,6 @@
-//! What is asked of a player, how takes stand by it, and what to practise next: assignments, hand-ins, a class,
-//! suggestions after a take.
+//! What is asked of a player, how takes stand by it, what became of them over weeks, and what to practise next.
 //!
-//! Pure functions over text and tallies; where files lie is the store's business.
+//! Pure functions over text, tallies and digests; where files lie is the store's business.
 
 pub mod assignment;
 pub mod class;
@@ -11,7 +10,11 @@ pub mod next;
 pub mod odds;
 pub mod sent_take;
 pub mod standing;
+pub mod position;
+pub mod digest;
+pub mod progress;
 
 pub use assignment::Assignment;
+pub use digest::Digest;
 pub use hand_in::HandIn;
 pub use sent_take::SentTake;

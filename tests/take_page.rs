@@ -43,7 +43,7 @@ fn answer(chart: &str, notes: &[Note], asked: Option<&Assignment>) -> Answer {
 }
 
 fn page(review: &Review) -> String {
-    TakePage { review, verdict: None }.write()
+    TakePage { review, verdict: None, weeks: None }.write()
 }
 
 /// Eighths up and down a scale that is not always that of the chord, twice through the chart.
@@ -60,7 +60,7 @@ fn eighths(count: i64) -> Vec<Note> {
 fn on_strings() -> Vec<Note> {
     let opens = [64u8, 59, 55, 50];
     let string = |key: u8| opens.iter().position(|&open| key >= open && key <= open + 6).unwrap_or(0);
-    eighths(120).into_iter().map(|(_, key, on, off)| (string(key) as u8, key, on, off)).collect()
+    eighths(120).into_iter().map(|(_, key, on, off)| (string(key - 10) as u8, key - 10, on, off)).collect()
 }
 
 fn percent(share: &Value) -> String {
@@ -297,7 +297,7 @@ fn what_was_asked_stands_beside_what_was_played() {
     let asked = Assignment::parse("asked.toml", "chord = \"50-100\"\nopen = \"-20\"\n").expect("bands");
     let answer = answer(CHART, &eighths(120), Some(&asked));
     let verdict = VerdictDocument::new(answer.review.source.clone(), &answer.verdict.expect("a verdict"));
-    let html = TakePage { review: &answer.review, verdict: Some(&verdict) }.write();
+    let html = TakePage { review: &answer.review, verdict: Some(&verdict), weeks: None }.write();
     check(&html);
     let mix = &tables(&html)["mix"];
     let row = |name: &str| mix.iter().find(|row| row[0] == name).expect("a row");
@@ -309,10 +309,11 @@ fn what_was_asked_stands_beside_what_was_played() {
 
 #[test]
 fn hostile_titles_and_symbols_stay_words() {
-    let hostile = "</title><script>alert(1)</script><img src=x onerror=alert(1)> &amp; \"'\u{1b}[31m\u{202e}";
+    let hostile = "</title><script>alert(1)</script><img src=x onerror=alert(1)> &amp; \"'";
     let chart = format!("title: {hostile}\n| F7 | Bb7 |\n");
     let mut review = answer(&chart, &eighths(8), None).review;
-    review.source.file = Some(hostile.to_owned());
+    review.source.file = Some(format!("{hostile}\u{1b}[31m\u{fffe}"));
+    review.chart.title.push('\u{7}');
     for chord in review.chords.iter_mut().flatten() {
         chord.symbol = hostile.to_owned();
     }

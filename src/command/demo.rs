@@ -66,8 +66,12 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let answer = judge(&bytes, Some("the demo".to_owned()), question)
         .map_err(|error| Failure::bad_input(error.to_string()))?;
     if let Some(path) = &args.html {
-        return pages::write(path, &TakePage { review: &answer.review, verdict: None }.write(), out)
-            .map(|()| Ending::Fine);
+        return pages::write(
+            path,
+            &TakePage { review: &answer.review, verdict: None, weeks: None }.write(),
+            out,
+        )
+        .map(|()| Ending::Fine);
     }
     match out.form() {
         OutputForm::Json => out.document(&answer.review)?,

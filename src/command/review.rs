@@ -26,6 +26,7 @@ use super::load;
 use super::output::Output;
 use super::pages;
 use super::play::keeping::tell;
+use super::progress::weeks_of_take;
 use super::startup::Startup;
 use super::values::{BarNumber, ChartSource as ChartPlace, Milliseconds, NotePlace, TakeChoice};
 
@@ -240,7 +241,7 @@ pub fn run(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<End
     }
     let answer = asked.judge_named(&args.files[0], args.track.as_deref(), startup)?;
     tell_warnings(&answer.review, &args.files[0].display().to_string(), out);
-    show(args, &answer, out)?;
+    show(args, &answer, startup, out)?;
     Ok(answer.verdict.as_ref().map_or(Ending::Fine, |verdict| ending(verdict.finding)))
 }
 
@@ -251,7 +252,7 @@ pub fn tell_warnings(review: &Review, named: &str, out: &mut Output) {
     }
 }
 
-fn show(args: &ReviewArgs, answer: &Answer, out: &mut Output) -> Result<(), Failure> {
+fn show(args: &ReviewArgs, answer: &Answer, startup: &Startup, out: &mut Output) -> Result<(), Failure> {
     let review = &answer.review;
     let bar = args.bar.map(BarNumber::get);
     if let Some(bar) = bar.filter(|&bar| !review.chart.has_bar(bar)) {
@@ -259,7 +260,12 @@ fn show(args: &ReviewArgs, answer: &Answer, out: &mut Output) -> Result<(), Fail
     }
     let verdict = answer.verdict.as_ref().map(|verdict| VerdictDocument::new(review.source.clone(), verdict));
     if let Some(path) = &args.html {
-        return pages::write(path, &TakePage { review, verdict: verdict.as_ref() }.write(), out);
+        let weeks = match review.source.take {
+            Some(take) => weeks_of_take(take, startup, out)?,
+            None => None,
+        };
+        let page = TakePage { review, verdict: verdict.as_ref(), weeks: weeks.as_ref() };
+        return pages::write(path, &page.write(), out);
     }
     if let View::Why(place) = args.view() {
         let lines = why_lines(review, place)?;

@@ -2,7 +2,7 @@
 
 use crate::chart::chord_text::{CHORDS_TRACK, NoChordTexts, TextLeftOut, Trust, form_of_texts};
 use crate::chart::header::{MOST_CHORUSES, key_text};
-use crate::chart::{Chart, Form, FormBar, FormChord, Sevenths};
+use crate::chart::{Chart, Feel, Form, FormBar, FormChord, Sevenths};
 use crate::harmony::{self, Overrides, Reading, Region};
 use crate::report::review::{ChartId, WarningRecord};
 use crate::take::{Imprint, MidiFile};
@@ -20,6 +20,8 @@ pub struct ChordSource {
     pub reading: Reading,
     /// How the review names it.
     pub id: ChartId,
+    /// The feel that the chart's header asks for; `None` where there is no chart.
+    pub feel: Option<Feel>,
     /// What was odd about it.
     pub warnings: Vec<WarningRecord>,
 }
@@ -75,7 +77,7 @@ impl ChordSource {
             tempo: header.tempo.get(),
             key: header.key.map(key_text),
         };
-        Self { form, reading, id, warnings: Vec::new() }
+        Self { form, reading, id, feel: Some(header.feel), warnings: Vec::new() }
     }
 
     /// The chord text of a MIDI file: one long form.
@@ -97,7 +99,7 @@ impl ChordSource {
             tempo: 0.0,
             key: midi.key.map(key_text),
         };
-        Ok(Self { form, reading, id, warnings: left_out.iter().map(left_out_text).collect() })
+        Ok(Self { form, reading, id, feel: None, warnings: left_out.iter().map(left_out_text).collect() })
     }
 
     /// The chart that a take of ours carries; `None` where it carries none, or none that reads.
@@ -144,6 +146,7 @@ impl ChordSource {
             id: ChartId { bars: form.bars.len(), first_bar: first, ..self.id },
             form,
             reading,
+            feel: self.feel,
             warnings: self.warnings,
         })
     }

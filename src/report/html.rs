@@ -11,6 +11,7 @@ pub mod picture;
 pub mod text_width;
 pub mod labels;
 pub mod marks;
+pub mod weeks;
 pub mod take;
 pub mod class;
 pub mod assignment;

@@ -35,6 +35,14 @@ impl OutputForm {
         }
     }
 
+    /// Columns that a picture may take: those of the terminal, elsewhere those of a page of 80.
+    pub const fn width(self) -> usize {
+        match self {
+            Self::Terminal { width, .. } => width,
+            Self::Piped { .. } | Self::Json => 80,
+        }
+    }
+
     /// The signs that may be printed in this form.
     pub const fn signs(self) -> Signs {
         match self {

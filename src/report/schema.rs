@@ -8,6 +8,8 @@ use super::assignment::AssignmentDocument;
 use super::calibration::CalibrationDocument;
 use super::class::ClassDocument;
 use super::model::ModelDocument;
+use super::neck::NeckDocument;
+use super::progress::ProgressDocument;
 use super::reading::ReadingDocument;
 use super::review::Review;
 use super::settings::SettingsDocument;
@@ -22,14 +24,16 @@ struct Published {
 }
 
 /// Every document, by the word after `barwise.` in its `schema` field.
-static DOCUMENTS: [Published; 10] = [
+static DOCUMENTS: [Published; 12] = [
     Published { name: "review", schema: SchemaGenerator::into_root_schema_for::<Review> },
     Published { name: "reading", schema: SchemaGenerator::into_root_schema_for::<ReadingDocument> },
+    Published { name: "neck", schema: SchemaGenerator::into_root_schema_for::<NeckDocument> },
     Published { name: "verdict", schema: SchemaGenerator::into_root_schema_for::<VerdictDocument> },
     Published { name: "assignment", schema: SchemaGenerator::into_root_schema_for::<AssignmentDocument> },
     Published { name: "model", schema: SchemaGenerator::into_root_schema_for::<ModelDocument> },
     Published { name: "class", schema: SchemaGenerator::into_root_schema_for::<ClassDocument> },
     Published { name: "take", schema: SchemaGenerator::into_root_schema_for::<TakesDocument> },
+    Published { name: "progress", schema: SchemaGenerator::into_root_schema_for::<ProgressDocument> },
     Published { name: "soundcheck", schema: SchemaGenerator::into_root_schema_for::<SoundcheckDocument> },
     Published { name: "calibration", schema: SchemaGenerator::into_root_schema_for::<CalibrationDocument> },
     Published { name: "settings", schema: SchemaGenerator::into_root_schema_for::<SettingsDocument> },

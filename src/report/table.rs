@@ -91,6 +91,11 @@ impl Cell {
     fn text(&self) -> String {
         self.spans.iter().map(|(text, _)| text.as_str()).collect()
     }
+
+    /// Whether there is nothing in it.
+    pub(super) fn is_empty(&self) -> bool {
+        self.spans.iter().all(|(text, _)| text.is_empty())
+    }
 }
 
 impl<T: Into<String>> From<T> for Cell {

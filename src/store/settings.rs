@@ -12,7 +12,6 @@ pub mod rooms;
 pub mod slip;
 pub mod sources;
 pub mod table;
-pub mod tuning;
 
 pub use choice::{Background, ColorUse};
 pub use file::{SettingsFile, SettingsFileError};
@@ -20,8 +19,8 @@ pub use kind::Value;
 pub use slip::Slip;
 pub use sources::{Flag, Origin, Resolved, Sources, SourcesError};
 pub use table::{Setting, TABLE};
-pub use tuning::Tuning;
 
+use crate::neck::Tuning;
 use crate::take::clean::ChannelOrder;
 use crate::tally::settings::{Counting, ShareBy};
 use crate::theory::chord::BareSymbols;

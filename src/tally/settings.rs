@@ -1,5 +1,7 @@
 //! The choices a tally is made with; every one that could change a figure is stored with its result.
 
+use serde::{Deserialize, Serialize};
+
 use crate::time::NanoSpan;
 
 /// What the trade disagrees about in counting.
@@ -33,7 +35,8 @@ impl Default for Settings {
 }
 
 /// How notes of another listed scale count.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Counting {
     /// As outside.
     Strict,
@@ -80,7 +83,8 @@ pub enum OctaveStep {
 }
 
 /// What a verdict looks at.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum ShareBy {
     /// Counted notes: robust where an instrument sends note-offs badly, and what a teacher counts.
     Count,

@@ -3,9 +3,10 @@
 use crate::command::exit_status::{Ending, Failure};
 use crate::command::output::Output;
 use crate::live::listening::Heard;
+use crate::neck::Tuning;
 use crate::store::device_facts::{DeviceFacts, StringsFact};
+use crate::store::settings::Settings;
 use crate::store::settings::choice::Choice;
-use crate::store::settings::{Settings, Tuning};
 use crate::store::takes::FOLDER_VARIABLE;
 use crate::take::clean::ChannelOrder;
 use crate::theory::spelling::Accidental;

@@ -147,7 +147,7 @@ fn picture(asked: &AssignmentDocument) -> Picture {
         if band.measure == "chord" {
             comparisons(&mut drawing, asked, y);
         }
-        let (class, x) = if right < 790.0 { ("l b z13", right + 8.0) } else { ("l b z13 end", left - 8.0) };
+        let (class, x) = if right < 790.0 { ("b z13", right + 8.0) } else { ("b z13 end", left - 8.0) };
         drawing.text(class, (x, y + 4.5), &band_words(band.low, band.high));
     }
     let said = asked.bands.iter().map(|band| format!("{} {}", band.measure, band_words(band.low, band.high)));
@@ -164,14 +164,14 @@ fn comparisons(drawing: &mut Drawing, asked: &AssignmentDocument, y: f64) {
     if let Some(running) = asked.running_the_scale {
         let x = place(running);
         drawing.line("dash", (x, y - 34.0), (x, y + 16.0));
-        let (class, at) = if running > 0.5 { ("l end", x - 6.0) } else { ("l", x + 6.0) };
+        let (class, at) = if running > 0.5 { ("end", x - 6.0) } else { ("", x + 6.0) };
         drawing.text(class, (at, y - 30.0), &format!("running the scale {}", percent(running)));
     }
     let [low, high] = asked.recorded_soloists.map(place);
     drawing.path("rule", &format!("M{low} {}v6H{high}v-6", y + 15.0));
     let [low_percent, high_percent] = asked.recorded_soloists.map(percent);
     let words = format!("recorded soloists {low_percent}–{high_percent}");
-    drawing.text("l m end", (low - 7.0, y + 24.0), &words);
+    drawing.text("m end", (low - 7.0, y + 24.0), &words);
 }
 
 fn luck(asked: &AssignmentDocument) -> Markup {
@@ -203,9 +203,16 @@ fn effect(asked: &AssignmentDocument) -> f64 {
 
 fn odds_row(measure: &str, odds: &OddsRecord) -> Row {
     let chances = [odds.met, odds.undecided, odds.clearly_below, odds.clearly_above];
-    let chances = chances.map(|chance| Count(chance * 100.0).to_string());
+    let chances = chances.map(in_a_hundred);
     let first = [measure.to_owned(), format!("{} %", percent(odds.share)), odds.notes.to_string()];
     Row::new(first.into_iter().chain(chances).map(Cell::from))
+}
+
+/// Pairs of takes in a hundred; where there are fewer than are printed, that is said.
+fn in_a_hundred(chance: f64) -> String {
+    const LEAST: f64 = 0.05;
+    let pairs = chance * 100.0;
+    if pairs > 1e-6 && pairs < LEAST { "under 0.1".to_owned() } else { Count(pairs).to_string() }
 }
 
 fn counting(asked: &AssignmentDocument) -> String {

@@ -247,7 +247,11 @@ fn bands(class: &ClassDocument) -> Markup {
     ];
     let mut rows = Table::new(columns);
     for band in &class.bands {
-        let narrow = if band.narrow { "perhaps: many are undecided" } else { "no sign of it" };
+        let narrow = match (band.narrow, band.of) {
+            (true, _) => "perhaps: many are undecided",
+            (false, 0) => "no verdict yet",
+            (false, _) => "no sign of it",
+        };
         rows.push(Row::new([
             Cell::from(band.measure),
             band_words(band.asked_low, band.asked_high).into(),

@@ -65,7 +65,7 @@ fn body_row(row: &Row, columns: &[Column], noted: bool) -> Markup {
         tr {
             @for (index, (shown, column)) in cells {
                 @let numbers = (column.align == Align::Right).then_some("n");
-                @if index == 0 {
+                @if index == 0 && !shown.is_empty() {
                     th scope="row" class=[numbers] { (cell(shown)) }
                 } @else {
                     td class=[numbers] { (cell(shown)) }

@@ -15,6 +15,8 @@ use maud::html;
 
 use super::marks;
 use super::page::Page;
+use super::weeks::of_chart;
+use crate::report::progress::ProgressDocument;
 use crate::report::review::{BarRecord, ChordRecord, Review};
 use crate::report::verdict::VerdictDocument;
 
@@ -25,12 +27,14 @@ pub struct TakePage<'a> {
     pub review: &'a Review,
     /// The verdict, where bands were asked for.
     pub verdict: Option<&'a VerdictDocument>,
+    /// The weeks of its chart alone, where there are other takes of it.
+    pub weeks: Option<&'a ProgressDocument>,
 }
 
 impl TakePage<'_> {
     /// The whole file.
     pub fn write(&self) -> String {
-        let Self { review, verdict } = *self;
+        let Self { review, verdict, weeks } = *self;
         let choruses = choruses(review);
         let body = html! {
             (summary::summary(review, verdict, choruses.len()))
@@ -39,6 +43,9 @@ impl TakePage<'_> {
             (strip::section(review, &choruses))
             (line::section(review, &choruses))
             (places::section(review))
+            @if let Some((weeks, chart)) = weeks.and_then(|weeks| Some((weeks, weeks.charts.first()?))) {
+                section { h2 { "Over the weeks" } (of_chart(weeks, chart, 0)) }
+            }
             (foot::section(review))
         };
         Page { title: format!("{}: {}", summary::title(review), summary::source(review)), body }.write()

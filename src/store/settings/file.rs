@@ -196,7 +196,7 @@ fn syntax(error: &toml_edit::TomlError) -> Fault {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::store::settings::Tuning;
+    use crate::neck::Tuning;
     use proptest::prelude::*;
 
     fn read(text: &str) -> Result<SettingsFile, String> {

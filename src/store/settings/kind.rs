@@ -3,8 +3,9 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::Settings;
 use super::choice::Choice;
-use super::{Settings, Tuning};
+use crate::neck::Tuning;
 
 /// What is typed for a number that the program finds out by itself.
 const AUTO: &str = "auto";

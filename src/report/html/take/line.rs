@@ -6,6 +6,7 @@ use std::fmt::Write;
 
 use maud::{Markup, html};
 
+use super::super::labels::Area;
 use super::super::picture::{Drawing, Picture, Px, figure};
 use super::super::table::{Title, folded, folding};
 use super::Chorus;
@@ -123,22 +124,15 @@ fn staff(drawing: &mut Drawing, system: &System, window: Window) {
 }
 
 fn draw_notes(drawing: &mut Drawing, notes: &[Drawn]) {
-    let halo: String = notes
-        .iter()
-        .filter(|note| note.fill != "u")
-        .map(|note| {
-            let area = note.area;
-            let (width, height) = (area.right - area.left + 3.0, area.bottom - area.top + 3.0);
-            format!(
-                "M{} {}h{}v{}h-{}z",
-                Px(area.left - 1.5),
-                Px(area.top - 1.5),
-                Px(width),
-                Px(height),
-                Px(width)
-            )
-        })
-        .collect();
+    let beside = |area: Area| Area {
+        left: area.left - 1.5,
+        top: area.top - 1.5,
+        right: area.right + 1.5,
+        bottom: area.bottom + 1.5,
+    };
+    let counted = notes.iter().filter(|note| note.fill != "u").map(|note| beside(note.area));
+    let labels = notes.iter().flat_map(|note| &note.label).map(|label| label.at);
+    let halo: String = labels.chain(counted).map(outline).collect();
     drawing.path("halo", &halo);
     for note in notes {
         let area = note.area;
@@ -154,10 +148,17 @@ fn draw_notes(drawing: &mut Drawing, notes: &[Drawn]) {
             if let Some((from, to)) = label.leader(note.area) {
                 drawing.line("lead-line", from, to);
             }
-            let class = if note.fill == "c" { "l b mid z11" } else { "l mid z11" };
+            let class = if note.fill == "c" { "b mid z11" } else { "mid z11" };
             drawing.text(class, (middle, label.at.bottom - 1.5), &label.text);
         }
     }
+}
+
+/// The outline of an area, as a path.
+fn outline(area: Area) -> String {
+    let (left, top) = (Px(area.left), Px(area.top));
+    let (width, height) = (Px(area.right - area.left), Px(area.bottom - area.top));
+    format!("M{left} {top}h{width}v{height}h-{width}z")
 }
 
 /// A curved arrow from an early note over the barline into its chord.

@@ -124,7 +124,7 @@ fn comparisons(drawing: &mut Drawing, totals: &Totals) {
     drawing.path("rule", &format!("M{low} 72v6H{high}v-6"));
     let [low_percent, high_percent] = totals.recorded_soloists.map(percent);
     let words = format!("recorded soloists {low_percent}–{high_percent}");
-    drawing.text("l m end", (low - 7.0, 81.0), &words);
+    drawing.text("m end", (low - 7.0, 81.0), &words);
 }
 
 /// The mark of a share in its interval, its count before it and its percentage behind.

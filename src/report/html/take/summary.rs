@@ -50,28 +50,36 @@ fn meta(review: &Review, choruses: usize) -> String {
 fn sentences(review: &Review) -> Markup {
     let totals = &review.totals;
     let landings = &totals.landings;
-    let outside = format!("{} outside", are(totals.outside.n.0, &plural(totals.outside.n, "note")));
     html! {
         strong { (totals.chord.n) " of " (totals.counted) " notes were chord tones" }
         (interval(&totals.chord)) ". "
         @if let Some(running) = totals.running_the_scale {
             "Running the scale would give " (percent(running)) ". "
         }
-        (outside) ": " (totals.resolved.n) " resolved, " (totals.open.n) " stayed open. "
-        strong { (landings.n) " of " (landings.of) " changes were landed" }
-        " on the third or seventh"
-        @if let Some(share) = landings.share { " (" (percent(share)) "\u{a0}%)" }
-        @if let Some(all) = landings.baseline {
-            "; of all notes, " (percent(all)) "\u{a0}% were thirds or sevenths"
+        @if totals.outside.n.0 > 0.0 {
+            (were(totals.outside.n, "note")) " outside: " (totals.resolved.n) " resolved, " (totals.open.n) " stayed open. "
+        } @else {
+            "No note was outside. "
         }
-        ". The line rested for " (Count(totals.rests.beats)) " of " (totals.rests.of) " beats."
+        @if landings.of > 0 {
+            strong { (landings.n) " of " (landings.of) " changes were landed" }
+            " on the third or seventh"
+            @if let Some(share) = landings.share { " (" (percent(share)) "\u{a0}%)" }
+            @if let Some(all) = landings.baseline {
+                "; of all notes, " (percent(all)) "\u{a0}% were thirds or sevenths"
+            }
+            ". "
+        } @else {
+            "No change was met with a note in its first beat. "
+        }
+        "The line rested for " (Count(totals.rests.beats)) " of " (totals.rests.of) " beats."
     }
 }
 
 /// `1 note was`, `2 notes were`.
-fn are(count: f64, what: &str) -> String {
-    let verb = if (count - 1.0).abs() < f64::EPSILON { "was" } else { "were" };
-    format!("{what} {verb}")
+fn were(count: Count, what: &str) -> String {
+    let verb = if count == Count(1.0) { "was" } else { "were" };
+    format!("{} {verb}", plural(count, what))
 }
 
 fn interval(share: &ShareRecord) -> String {

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::place::{Fret, Place, StringNumber};
 use crate::theory::spelling::{Accidental, read_note_name};
 use crate::theory::{NoteName, Pitch};
 
@@ -32,9 +33,35 @@ impl Tuning {
         Self(keys.into_iter().filter_map(Pitch::new).collect())
     }
 
+    /// The tuning with these open strings, lowest string first; `None` where there are too few or too many.
+    pub fn of_strings(strings: Vec<Pitch>) -> Option<Self> {
+        STRINGS.contains(&strings.len()).then_some(Self(strings))
+    }
+
     /// The open strings, lowest string first.
     pub fn strings(&self) -> &[Pitch] {
         &self.0
+    }
+
+    /// The lowest open string.
+    pub fn lowest(&self) -> Pitch {
+        self.0[0]
+    }
+
+    /// The strings with their numbers, from the lowest string up.
+    pub fn from_lowest(&self) -> impl DoubleEndedIterator<Item = (StringNumber, Pitch)> + ExactSizeIterator {
+        self.0.iter().enumerate().map(|(index, &open)| (StringNumber::from_lowest(index, self.0.len()), open))
+    }
+
+    /// What sounds at a place; `None` where there is no such string or the pitch is beyond MIDI's.
+    pub fn pitch_at(&self, place: Place) -> Option<Pitch> {
+        let index = self.0.len().checked_sub(usize::from(place.string.number()))?;
+        self.0.get(index)?.up(i32::from(place.fret.0))
+    }
+
+    /// The tuning with a capo on `fret`: every string sounds so many semitones higher. `None` beyond MIDI's range.
+    pub fn with_capo(&self, fret: Fret) -> Option<Self> {
+        self.0.iter().map(|open| open.up(i32::from(fret.0))).collect::<Option<Vec<_>>>().map(Self)
     }
 
     /// The names that can be written for a tuning.
@@ -127,6 +154,23 @@ mod tests {
         assert_eq!(printed("E2 A2 D3 G3 B3 E4"), "standard");
         assert_eq!(printed("C2 G2 D3 A3"), "C2 G2 D3 A3");
         assert_eq!(printed("B#1"), "C2");
+    }
+
+    #[test]
+    fn strings_are_numbered_from_the_highest() {
+        let at = |string, fret| {
+            let string = StringNumber::new(string).expect("a string");
+            Tuning::standard().pitch_at(Place { string, fret: Fret(fret) }).map(Pitch::key)
+        };
+        assert_eq!([at(6, 0), at(6, 3), at(1, 12), at(7, 0)], [Some(40), Some(43), Some(76), None]);
+        let numbers: Vec<u8> = Tuning::standard().from_lowest().map(|(string, _)| string.number()).collect();
+        assert_eq!(numbers, [6, 5, 4, 3, 2, 1]);
+    }
+
+    #[test]
+    fn a_capo_raises_every_string() {
+        let capo = Tuning::standard().with_capo(Fret(2)).expect("within MIDI");
+        assert_eq!(capo.to_string(), "Gb2 B2 E3 A3 Db4 Gb4");
     }
 
     #[test]

@@ -1,0 +1,30 @@
+//! `keys`: where a chord lies inside its scale inside the twelve, on a keyboard.
+
+use super::chord_args::{ChordArgs, ChordInScale};
+use super::exit_status::{Ending, Failure};
+use super::output::Output;
+use super::startup::Startup;
+use crate::report::OutputForm;
+use crate::report::keys_picture::keys_picture;
+use crate::report::neck::{ChordOnNeck, NeckDocument, frets_that_fit};
+use crate::report::neck_picture::Naming;
+use crate::report::{neck_words, picture};
+
+/// Carries the command out. The document is the neck's: a place is a string and a fret, and a key.
+pub fn run(args: &ChordArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    let settings = &startup.resolved.settings;
+    let ChordInScale { chord, scale, why, next } = args.find(settings.bare)?;
+    let width = out.form().width();
+    let (tuning, frets) = (settings.tuning.clone(), frets_that_fit(width));
+    let shown = ChordOnNeck { chord, scale, next, tuning, frets, position: None };
+    if out.form() == OutputForm::Json {
+        out.document(&NeckDocument::of(&shown))?;
+        return Ok(Ending::Fine);
+    }
+    let naming = if args.names { Naming::Names } else { Naming::Degrees };
+    let mut lines = neck_words::heading(&shown, &why);
+    lines.extend(keys_picture(&shown, naming, width));
+    lines.extend(neck_words::legend(&shown));
+    out.text(&picture::text(&lines, out.form()))?;
+    Ok(Ending::Fine)
+}

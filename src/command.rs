@@ -21,6 +21,7 @@ pub mod man;
 pub mod neck;
 pub mod one_input;
 pub mod output;
+pub mod pages;
 pub mod play;
 pub mod progress;
 pub mod read;

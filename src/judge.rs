@@ -15,8 +15,9 @@ use std::collections::BTreeMap;
 
 use sha2::{Digest, Sha256};
 
+use crate::practice::next::what_next;
 use crate::report::band::BandRecord;
-use crate::report::review::{ChartId, Detail, Review, SettingsUsed, Source, WarningRecord};
+use crate::report::review::{ChartId, Detail, Found, Review, SettingsUsed, Source, WarningRecord};
 use crate::take::midi_file::{MidiFileError, NoTrack};
 use crate::take::{CleanSettings, Imprint, MidiFile};
 use crate::tally::verdict::{Bands, Verdict, verdict};
@@ -85,7 +86,7 @@ pub enum NotJudged {
 /// Judges a take from the bytes of its file; `file` is the name the review carries.
 pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Result<Answer, NotJudged> {
     heard(bytes, question, |heard| {
-        let Heard { midi, stage, chords, tally, .. } = heard;
+        let Heard { midi, stage, chords, ref tally, .. } = heard;
         let track = midi.tracks[heard.track].name.clone();
         let source = Source { take: None, file, track, sha256: Some(fingerprint(bytes)) };
         let warnings = midi.warnings.iter().chain(heard.warnings).map(warning).chain(chords.warnings.clone());
@@ -94,18 +95,19 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
         let stopped = kept::stopped_warning(midi, stage);
         let one_key = heard.imprint.and_then(|imprint| kept::one_key_warning(imprint, chords));
         let gaps = heard.imprint.iter().flat_map(|_| kept::gap_warnings(midi, stage));
+        let verdict = question.bands.map(|bands| verdict(tally, bands));
+        let next = what_next(tally, stage, verdict.as_ref().map(|verdict| verdict.finding));
+        let open_strings = &question.choices.cleaning.tuning;
         let mut review = Review::new(
             source,
             chart_id(chords, midi, stage.laid().choruses),
             settings_used(question.choices),
-            tally,
-            stage,
+            Found { tally, stage, next: &next, open_strings },
             question.detail,
             warnings.chain(other_meter).chain(one_key).chain(stopped).chain(gaps).collect(),
         );
         review.band = heard.imprint.and_then(BandRecord::of);
-        let verdict = question.bands.map(|bands| verdict(tally, bands));
-        Answer { review, verdict, tally: (*tally).clone() }
+        Answer { review, verdict, tally: heard.tally }
     })
 }
 
@@ -119,15 +121,11 @@ struct Heard<'a> {
     warnings: &'a [crate::take::Warning],
     chords: &'a ChordSource,
     stage: &'a Stage<'a>,
-    tally: &'a Tally,
+    tally: Tally,
 }
 
 /// Judges a take and hands what was found to `then`.
-fn heard<T>(
-    bytes: &[u8],
-    question: Question<'_>,
-    then: impl FnOnce(&Heard<'_>) -> T,
-) -> Result<T, NotJudged> {
+fn heard<T>(bytes: &[u8], question: Question<'_>, then: impl FnOnce(Heard<'_>) -> T) -> Result<T, NotJudged> {
     let midi = MidiFile::parse(bytes)?;
     let track = midi.solo_track(question.track)?;
     let cleaned = midi.notes(track, &question.choices.cleaning);
@@ -153,7 +151,7 @@ fn heard<T>(
     let stage = Stage::new(laid, &question.choices.tally).ok_or(NoChords::Silent)?;
     let tally = tally(&cleaned.notes, &stage, question.choices.tally);
     let (imprint, warnings) = (imprint.as_ref(), &cleaned.warnings);
-    Ok(then(&Heard { midi: &midi, track, imprint, warnings, chords, stage: &stage, tally: &tally }))
+    Ok(then(Heard { midi: &midi, track, imprint, warnings, chords, stage: &stage, tally }))
 }
 
 /// The chords that a file brings itself: the chart in its imprint, else its chord text.

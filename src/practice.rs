@@ -1,4 +1,4 @@
-//! What is asked of a player, how takes stand by it, what comes next, and what became of it over weeks.
+//! What is asked of a player, how takes stand by it, what became of them over weeks, and what comes next.
 //!
 //! Pure functions over text, tallies and digests; where files lie is the store's business.
 
@@ -6,6 +6,7 @@ pub mod assignment;
 pub mod class;
 pub mod contests;
 pub mod hand_in;
+pub mod next;
 pub mod odds;
 pub mod sent_take;
 pub mod standing;
@@ -15,7 +16,7 @@ pub mod position;
 pub mod digest;
 pub mod progress;
 
-pub use assignment::{Assignment, NoAssignment};
+pub use assignment::Assignment;
 pub use digest::Digest;
 pub use hand_in::HandIn;
 pub use key_order::KeyOrder;

@@ -13,6 +13,7 @@ pub mod why;
 pub mod review_text;
 pub mod review_notes;
 pub mod review_page;
+pub mod html;
 pub mod takes;
 pub mod soundcheck;
 pub mod band;

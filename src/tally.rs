@@ -12,6 +12,7 @@ pub mod leaning;
 pub mod landing;
 pub mod sounding;
 pub mod mix;
+pub mod places;
 pub mod verdict;
 pub mod contested;
 
@@ -19,6 +20,7 @@ pub use judged::{Class, Device, Judged, Tag};
 pub use landing::{Landing, Landings};
 pub use leaning::Leaning;
 pub use mix::{Counts, Kind, Mix, RECORDED_SOLOISTS, Share};
+pub use places::Places;
 pub use settings::{Counting, NamedColours, Settings};
 pub use sounding::{ByDuration, Rests};
 pub use stage::{Laid, Stage};

@@ -48,6 +48,7 @@ fn printed(home: &Path, form: OutputForm, csv: bool) -> String {
         students: None,
         bars: true,
         csv: csv.then(|| PathBuf::from("-")),
+        html: None,
     };
     let (mut stdout, mut stderr) = (Vec::new(), Vec::new());
     let mut out = Output::new(form, &mut stdout, &mut stderr);

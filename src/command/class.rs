@@ -12,6 +12,7 @@ use super::assign::show::document as assignment_document;
 use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
+use super::pages;
 use crate::judge::assigned::Assigned;
 use crate::practice::class::{Pupil, class_bands, class_bars, latest};
 use crate::practice::hand_in::tame;
@@ -19,6 +20,7 @@ use crate::report::OutputForm;
 use crate::report::assignment::AssignmentName;
 use crate::report::class::{ClassDocument, ClassParts, FileRecord};
 use crate::report::class_page;
+use crate::report::html::class::ClassPage;
 use crate::store::in_words::in_words;
 use crate::store::replace::replace;
 
@@ -40,6 +42,9 @@ pub struct ClassArgs {
     /// Write a row a student for a spreadsheet; - is standard output
     #[arg(long, value_name = "F.csv")]
     pub csv: Option<PathBuf>,
+    /// Write the class as a page, to read and print: one HTML file that needs no network; - is standard output
+    #[arg(long, value_name = "F.html", conflicts_with = "bars")]
+    pub html: Option<PathBuf>,
 }
 
 /// The longest name and remark that are read from the list of students, in characters.
@@ -50,7 +55,7 @@ const LONGEST_REMARK: usize = 60;
 pub fn run(args: &ClassArgs, out: &mut Output) -> Result<Ending, Failure> {
     let assigned = assigned(&args.assignment)?;
     let awaited = args.students.as_deref().map(load::list_of_names).transpose()?;
-    let own = [Some(&args.assignment), args.students.as_ref(), args.csv.as_ref()];
+    let own = [Some(&args.assignment), args.students.as_ref(), args.csv.as_ref(), args.html.as_ref()];
     let own: Vec<PathBuf> = own.into_iter().flatten().filter_map(|path| path.canonicalize().ok()).collect();
     let folder::Gathered { pupils, files } = folder::gather(&args.folder, &assigned, &own)?;
     let document = document(&assigned, pupils, files, &awaited.unwrap_or_default());
@@ -66,6 +71,9 @@ pub fn run(args: &ClassArgs, out: &mut Output) -> Result<Ending, Failure> {
             out.remark(&format!("wrote {}", path.display()));
         }
         None => {}
+    }
+    if let Some(path) = &args.html {
+        return pages::write(path, &ClassPage { class: &document }.write(), out).map(|()| Ending::Fine);
     }
     match out.form() {
         OutputForm::Json => out.document(&document)?,

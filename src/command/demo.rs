@@ -15,6 +15,7 @@ use crate::judge::{ChordSource, Question, judge};
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, SessionPlan, SoundChoice};
 use crate::report::OutputForm;
+use crate::report::html::take::TakePage;
 use crate::report::review::Detail;
 use crate::report::review_page::{Asked, page};
 use crate::report::review_text::HEARING;
@@ -24,6 +25,7 @@ use crate::store::replace::replace_bytes;
 
 use super::exit_status::{Ending, Failure};
 use super::output::Output;
+use super::pages;
 use super::play::no_longer_shown;
 use super::play::replayed::Replayed;
 use super::play::view::theme;
@@ -43,6 +45,9 @@ pub struct DemoArgs {
     /// How the band sounds
     #[command(flatten)]
     pub voices: VoiceArgs,
+    /// Write the report as a page, to read, print or mail (- for standard output)
+    #[arg(long, value_name = "F", conflicts_with = "output")]
+    pub html: Option<PathBuf>,
     /// Where sound goes
     #[command(flatten)]
     pub sound: SoundArgs,
@@ -57,7 +62,7 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         out.remark(&format!("wrote {}", path.display()));
         return Ok(Ending::Fine);
     }
-    if !args.headless && on_a_terminal() && out.form() != OutputForm::Json {
+    if args.html.is_none() && !args.headless && on_a_terminal() && out.form() != OutputForm::Json {
         let sound_font = sound_font(&startup.resolved.settings, out)?;
         let levels = startup.resolved.settings.levels;
         play(&bytes, args.sound.choice()?, (levels, sound_font), out)?;
@@ -67,6 +72,14 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         Question { choices: &choices, chart: None, track: None, detail: Detail::Notes, bands: None };
     let answer = judge(&bytes, Some("the demo".to_owned()), question)
         .map_err(|error| Failure::bad_input(error.to_string()))?;
+    if let Some(path) = &args.html {
+        return pages::write(
+            path,
+            &TakePage { review: &answer.review, verdict: None, weeks: None }.write(),
+            out,
+        )
+        .map(|()| Ending::Fine);
+    }
     match out.form() {
         OutputForm::Json => out.document(&answer.review)?,
         form => out.text(&page(&answer.review, Asked::BARS, form))?,

@@ -15,6 +15,7 @@ use crate::judge::{ChordSource, Dated, digest};
 use crate::practice::Digest;
 use crate::practice::progress::{self, progress};
 use crate::report::OutputForm;
+use crate::report::html::weeks::WeeksPage;
 use crate::report::progress::ProgressDocument;
 use crate::report::progress_page::{self, page};
 use crate::report::progress_rows::By;
@@ -25,6 +26,7 @@ use crate::tally::verdict::Measure;
 use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
+use super::pages;
 use super::startup::Startup;
 use super::values::{ChartSource, Day};
 
@@ -52,6 +54,9 @@ pub struct ProgressArgs {
     /// Show invented weeks: nothing of yours is read
     #[arg(long, conflicts_with = "chart")]
     pub demo: bool,
+    /// Write the weeks as a page, to read, print or mail: one HTML file that needs no network (- for standard output)
+    #[arg(long, value_name = "F", conflicts_with_all = ["by", "share"])]
+    pub html: Option<PathBuf>,
 }
 
 /// What rows are of.
@@ -151,7 +156,9 @@ pub fn run(args: &ProgressArgs, startup: &Startup, out: &mut Output) -> Result<E
     };
     let found = progress(&looked.digests, &asked);
     let document = ProgressDocument::from(&found);
-    if out.form() == OutputForm::Json {
+    if let Some(path) = args.html.as_ref().filter(|_| !document.charts.is_empty()) {
+        pages::write(path, &WeeksPage { progress: &document }.write(), out)?;
+    } else if out.form() == OutputForm::Json {
         out.document(&document)?;
     } else if document.charts.is_empty() {
         out.remark(&nothing(args, &looked.digests));
@@ -161,6 +168,23 @@ pub fn run(args: &ProgressArgs, startup: &Startup, out: &mut Output) -> Result<E
         out.text(&page(&document, asked, out.form()))?;
     }
     Ok(looked.ending)
+}
+
+/// The weeks of the chart of a kept take; `None` where it is the only one of that chart.
+pub fn weeks_of_take(
+    take: u32,
+    startup: &Startup,
+    out: &mut Output,
+) -> Result<Option<ProgressDocument>, Failure> {
+    let Looked { digests, today, .. } = kept::takes(startup, out)?;
+    let form = digests.iter().find(|digest| digest.take == take).map(|digest| digest.form_sha256.clone());
+    let Some(form) =
+        form.filter(|form| digests.iter().filter(|digest| digest.form_sha256 == *form).count() > 1)
+    else {
+        return Ok(None);
+    };
+    let asked = progress::Asked { today, since: None, form: Some(&form), bands: None };
+    Ok(Some(ProgressDocument::from(&progress(&digests, &asked))))
 }
 
 /// What is said where there is nothing to show.

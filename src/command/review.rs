@@ -10,6 +10,7 @@ use crate::harmony::Overrides;
 use crate::judge::{Answer, Choices, ChordSource, Question, judge};
 use crate::practice::Assignment;
 use crate::report::OutputForm;
+use crate::report::html::take::TakePage;
 use crate::report::review::{Detail, Review};
 use crate::report::review_notes::{notes_in, why};
 use crate::report::review_page::{Asked as PageAsked, Part, page};
@@ -23,7 +24,9 @@ use crate::tally::verdict::Finding;
 use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
+use super::pages;
 use super::play::keeping::tell;
+use super::progress::weeks_of_take;
 use super::startup::Startup;
 use super::values::{BarNumber, ChartSource as ChartPlace, Milliseconds, NotePlace, TakeChoice};
 
@@ -58,6 +61,9 @@ pub struct ReviewArgs {
     /// Compare with this assignment: exit 0 met, 1 clearly not met, 5 no verdict
     #[arg(long, value_name = "F")]
     pub check: Option<PathBuf>,
+    /// Write the report as a page, to read, print or mail: one HTML file that needs no network (- for standard output)
+    #[arg(long, value_name = "F", conflicts_with_all = ["notes", "bar", "why", "json_lines", "totals", "plain"])]
+    pub html: Option<PathBuf>,
     /// Print one JSON document a line, one for each file, in the order given
     #[arg(long, conflicts_with_all = ["notes", "why", "plain", "check", "json"])]
     pub json_lines: bool,
@@ -108,7 +114,11 @@ impl ReviewArgs {
             Self { json_lines: true, .. } if json => {
                 Some("--json prints one document, --json-lines one a file: choose one")
             }
+            Self { html: Some(_), .. } if json => {
+                Some("--json prints a document, --html writes a page: choose one")
+            }
             _ if self.files.len() == 1 => None,
+            Self { html: Some(_), .. } => Some("--html writes the page of one take: name one file"),
             Self { why: Some(_), .. } => Some("--why asks about one note of one take: name one file"),
             Self { check: Some(_), .. } => Some("--check compares one take: name one file"),
             _ if json => Some("--json prints one document: name one file, or write --json-lines for several"),
@@ -241,7 +251,7 @@ pub fn run(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<End
     }
     let answer = asked.judge_named(&args.files[0], args.track.as_deref(), startup)?;
     tell_warnings(&answer.review, &args.files[0].display().to_string(), out);
-    show(args, &answer, out)?;
+    show(args, &answer, startup, out)?;
     Ok(answer.verdict.as_ref().map_or(Ending::Fine, |verdict| ending(verdict.finding)))
 }
 
@@ -252,13 +262,21 @@ pub fn tell_warnings(review: &Review, named: &str, out: &mut Output) {
     }
 }
 
-fn show(args: &ReviewArgs, answer: &Answer, out: &mut Output) -> Result<(), Failure> {
+fn show(args: &ReviewArgs, answer: &Answer, startup: &Startup, out: &mut Output) -> Result<(), Failure> {
     let review = &answer.review;
     let bar = args.bar.map(BarNumber::get);
     if let Some(bar) = bar.filter(|&bar| !review.chart.has_bar(bar)) {
         return Err(Failure::bad_input(format!("--bar {bar}: {}", bars_there(review))));
     }
     let verdict = answer.verdict.as_ref().map(|verdict| VerdictDocument::new(review.source.clone(), verdict));
+    if let Some(path) = &args.html {
+        let weeks = match review.source.take {
+            Some(take) => weeks_of_take(take, startup, out)?,
+            None => None,
+        };
+        let page = TakePage { review, verdict: verdict.as_ref(), weeks: weeks.as_ref() };
+        return pages::write(path, &page.write(), out);
+    }
     if let View::Why(place) = args.view() {
         let lines = why_lines(review, place)?;
         if out.form() != OutputForm::Json {
@@ -351,6 +369,7 @@ mod tests {
         assert!(refusal(&["--why", "9.4"], false));
         assert!(refusal(&["--check", "a.toml"], false));
         assert!(refusal(&[], true));
+        assert!(refusal(&["--html", "a.html"], false));
         assert!(!refusal(&[], false));
         assert!(!refusal(&["--json-lines"], false));
         assert!(refusal(&["--json-lines"], true));

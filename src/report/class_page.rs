@@ -11,6 +11,9 @@ use super::review_text::FOCUS;
 use super::spreadsheet;
 use super::table::{Column, Row, Table};
 
+/// What is asked of whoever keeps hand-ins.
+pub(super) const KEEP: &str = "Keep hand-ins on this machine and delete them after the term.";
+
 /// The widest a name and what to talk about are where a terminal is too narrow for all of them, in columns.
 const SHORT_NAME: usize = 16;
 const SHORT_TALK: usize = 16;
@@ -186,7 +189,7 @@ fn sentences(document: &ClassDocument) -> Vec<String> {
          met, %; all: 3rds and 7ths among all notes, %.",
         "Sorted by who needs attention, then by name; no ranking. Verdicts are worked out anew from the notes. Nothing \
          is written to hand-ins.",
-        "Keep hand-ins on this machine and delete them after the term.",
+        KEEP,
         FOCUS,
     ];
     [same]

@@ -32,6 +32,11 @@ pub fn thousandths(value: f64) -> f64 {
     (value * 1e3).round() / 1e3
 }
 
+/// Rounds to a hundredth for showing.
+pub fn hundredths(value: f64) -> f64 {
+    (value * 1e2).round() / 1e2
+}
+
 /// A share as a whole number of percent.
 pub fn percent(share: f64) -> i64 {
     (share * 100.0).round() as i64

@@ -12,6 +12,12 @@ use super::band::BandRecord;
 use super::number::Count;
 
 mod of_tally;
+mod next;
+mod places;
+
+pub use next::NextRecord;
+pub use of_tally::Found;
+pub use places::{KeyRecord, LayerCounts, PlaceRecord, PlacesRecord, StringRecord};
 
 /// The name and version of the program, as every document carries it.
 pub const TOOL: &str = concat!("barwise ", env!("CARGO_PKG_VERSION"));
@@ -46,8 +52,13 @@ pub struct Review {
     /// Every bar of every chorus.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub bars: Option<Vec<BarRecord>>,
+    /// Where the counted notes were played.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub places: Option<PlacesRecord>,
     /// The whole take.
     pub totals: Totals,
+    /// What to practise next, at most three things; none where nothing stands out.
+    pub next: Vec<NextRecord>,
     /// What was odd about the input.
     pub warnings: Vec<WarningRecord>,
 }
@@ -125,6 +136,8 @@ pub struct NoteRecord {
     pub onset_ms: f64,
     /// How long it was held.
     pub duration_ms: f64,
+    /// The same in beats, as they are where it was struck.
+    pub beats: f64,
     /// Times through, from 1.
     pub chorus: u32,
     /// Bar of the form it was struck in, from 1; 0 and below are the count-in.
@@ -186,6 +199,10 @@ pub struct ChordRecord {
     pub symbol: String,
     /// The scale in force; none over N.C.
     pub scale: Option<String>,
+    /// Pitch classes of the chord tones it is judged by, from C; none over N.C.
+    pub chord_tones: Vec<u8>,
+    /// Those of its third and seventh, or what stands for them.
+    pub guide_tones: Vec<u8>,
     /// Chord tones counted.
     pub chord: Count,
     /// Scale tones counted.
@@ -223,6 +240,8 @@ pub struct BarRecord {
     pub chorus: u32,
     /// Bar of the form, from 1.
     pub bar: usize,
+    /// Beats it lasts.
+    pub beats: Count,
     /// Notes counted.
     pub counted: Count,
     /// Chord tones.

@@ -4,7 +4,7 @@ use super::output_form::OutputForm;
 use super::review::Review;
 use super::review_notes::notes;
 use super::review_text::{
-    LEGEND, Rows, ScaleNames, bars, chorus_title, findings, foot, heading, plain_lines, shares,
+    LEGEND, Rows, ScaleNames, bars, chorus_title, findings, foot, heading, next_lines, plain_lines, shares,
     summary_sentences,
 };
 use super::table::Table;
@@ -51,7 +51,7 @@ pub fn page(review: &Review, asked: Asked<'_>, form: OutputForm) -> String {
 /// Heading, shares, findings, verdict, the rows, the legend, the foot.
 fn on_terminal(review: &Review, asked: Asked<'_>, form: OutputForm) -> String {
     let mut summary = shares(review);
-    for sentence in findings(review) {
+    for sentence in findings(review).into_iter().chain(next_lines(review)) {
         summary.note(sentence);
     }
     let text = |table: &Table| table.text(form).unwrap_or_default();
@@ -113,7 +113,7 @@ fn in_pipe(review: &Review, asked: Asked<'_>, form: OutputForm) -> String {
 /// The summary, what was found, and the verdict.
 fn sentences(review: &Review, asked: Asked<'_>) -> impl Iterator<Item = String> {
     let verdict = asked.verdict.map(|verdict| verdict.sentences(review)).unwrap_or_default();
-    summary_sentences(review).into_iter().chain(findings(review)).chain(verdict)
+    summary_sentences(review).into_iter().chain(findings(review)).chain(next_lines(review)).chain(verdict)
 }
 
 fn plain(review: &Review, asked: Asked<'_>, form: OutputForm) -> String {

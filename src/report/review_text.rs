@@ -96,17 +96,26 @@ fn spread(share: f64, low: f64, high: f64) -> String {
     format!("{} % ({}-{})", percent(share), percent(low), percent(high))
 }
 
+/// What to practise next: a number, what to do, the counts behind it.
+pub fn next_lines(review: &Review) -> Vec<String> {
+    let numbered = (1..).zip(&review.next);
+    numbered.map(|(number, next)| format!("next {number}: {}. {}", next.what, next.why)).collect()
+}
+
 /// What was found about the whole line, in sentences.
 pub fn findings(review: &Review) -> Vec<String> {
-    let totals = &review.totals;
-    let fits = totals.fits.iter().map(|fit| {
-        let more = plural(fit.notes_more, "note");
-        format!("Your line over {} ({}) fits {}: {more} more.", fit.symbol, fit.function, fit.scale)
-    });
+    beside_figures(review)
+        .chain(fits(review))
+        .chain([rests(review)])
+        .chain(left_out(&review.totals))
+        .collect()
+}
+
+/// What bears upon the figures: gaps, too few notes, notes struck together.
+pub(super) fn beside_figures(review: &Review) -> impl Iterator<Item = String> {
     let gaps = review.warnings.iter().filter(|warning| warning.is_beside_figures());
     let gaps = gaps.map(|warning| warning.message.clone());
-    let first = few(totals).into_iter().chain(parts_of_notes(review));
-    gaps.chain(band(review)).chain(first).chain(fits).chain([rests(review)]).chain(left_out(totals)).collect()
+    gaps.chain(band(review)).chain(few(&review.totals)).chain(parts_of_notes(review))
 }
 
 /// How the band played, where something was asked of it, and the keys.
@@ -119,6 +128,14 @@ fn band(review: &Review) -> impl Iterator<Item = String> {
         format!("Each chorus in its key: {}.", keys.join(" "))
     });
     asked.into_iter().chain(through)
+}
+
+/// Where the line over a chord fits another scale better.
+pub(super) fn fits(review: &Review) -> impl Iterator<Item = String> {
+    review.totals.fits.iter().map(|fit| {
+        let more = plural(fit.notes_more, "note");
+        format!("Your line over {} ({}) fits {}: {more} more.", fit.symbol, fit.function, fit.scale)
+    })
 }
 
 /// Fewer notes than any verdict is given on: a share of them says little.
@@ -165,7 +182,7 @@ fn beat_of(meter: &str) -> String {
     note.map_or_else(String::new, |(_, note)| format!(" A beat of {meter} is {note} here."))
 }
 
-fn left_out(totals: &Totals) -> Option<String> {
+pub(super) fn left_out(totals: &Totals) -> Option<String> {
     let reasons = [
         (totals.left_out.ghost, "ghost"),
         (totals.left_out.ornament, "ornament"),
@@ -213,7 +230,12 @@ pub fn bars(review: &Review, rows: Rows) -> Table {
         Column::words("scale"),
         Column::words("notes in order"),
     ];
-    let counts = [Column::numbers("c"), Column::numbers("s"), Column::numbers("x"), Column::words("land")];
+    let counts = [
+        Column::numbers("c").called("chord"),
+        Column::numbers("s").called("scale"),
+        Column::numbers("x").called("outside"),
+        Column::words("land").called("landed"),
+    ];
     let mut table = Table::new(chorus.into_iter().chain(words).chain(counts));
     let wanted = |chord: &&ChordRecord| {
         rows.chorus.is_none_or(|chorus| chord.chorus == chorus) && rows.bar.is_none_or(|bar| chord.bar == bar)
@@ -382,7 +404,7 @@ pub fn foot() -> [&'static str; 6] {
 }
 
 /// `1 note`, `2 notes`.
-fn plural(count: Count, what: &str) -> String {
+pub(super) fn plural(count: Count, what: &str) -> String {
     let count = count.to_string();
     if count == "1" { format!("{count} {what}") } else { format!("{count} {what}s") }
 }

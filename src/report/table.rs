@@ -32,25 +32,37 @@ pub enum Align {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Column {
     heading: &'static str,
-    align: Align,
+    full: Option<&'static str>,
+    pub(super) align: Align,
 }
 
 impl Column {
     /// A column of words.
     pub const fn words(heading: &'static str) -> Self {
-        Self { heading, align: Align::Left }
+        Self { heading, full: None, align: Align::Left }
     }
 
     /// A column of numbers.
     pub const fn numbers(heading: &'static str) -> Self {
-        Self { heading, align: Align::Right }
+        Self { heading, full: None, align: Align::Right }
+    }
+
+    /// The column with a heading for where there is room for words.
+    #[must_use]
+    pub const fn called(self, full: &'static str) -> Self {
+        Self { full: Some(full), ..self }
+    }
+
+    /// The heading where there is room for words.
+    pub(super) fn in_full(self) -> &'static str {
+        self.full.unwrap_or(self.heading)
     }
 }
 
 /// One cell: texts without control characters, each in the role it plays, if any.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Cell {
-    spans: Vec<(String, Option<Role>)>,
+    pub(super) spans: Vec<(String, Option<Role>)>,
 }
 
 impl Cell {
@@ -79,6 +91,11 @@ impl Cell {
     fn text(&self) -> String {
         self.spans.iter().map(|(text, _)| text.as_str()).collect()
     }
+
+    /// Whether there is nothing in it.
+    pub(super) fn is_empty(&self) -> bool {
+        self.spans.iter().all(|(text, _)| text.is_empty())
+    }
 }
 
 impl<T: Into<String>> From<T> for Cell {
@@ -90,8 +107,8 @@ impl<T: Into<String>> From<T> for Cell {
 /// One row, with a sentence about it if there is one.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Row {
-    cells: Vec<Cell>,
-    note: Option<String>,
+    pub(super) cells: Vec<Cell>,
+    pub(super) note: Option<String>,
 }
 
 impl Row {
@@ -111,9 +128,9 @@ impl Row {
 /// Rows under headings, and sentences about the whole.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Table {
-    columns: Vec<Column>,
-    rows: Vec<Row>,
-    notes: Vec<String>,
+    pub(super) columns: Vec<Column>,
+    pub(super) rows: Vec<Row>,
+    pub(super) notes: Vec<String>,
 }
 
 impl Table {

@@ -6,10 +6,12 @@ use clap::Args;
 
 use super::super::exit_status::{Ending, Failure};
 use super::super::output::Output;
+use super::super::pages;
 use super::{assigned, choices};
 use crate::judge::assigned::Assigned;
 use crate::practice::SentTake;
 use crate::report::assignment::AssignmentDocument;
+use crate::report::html::assignment::AssignmentPage;
 use crate::report::{OutputForm, assignment_page};
 
 /// What `assign show` takes.
@@ -18,11 +20,18 @@ pub struct ShowArgs {
     /// The assignment
     #[arg(value_name = "F")]
     pub file: PathBuf,
+    /// Write it as a page, to read and print: one HTML file that needs no network; - is standard output
+    #[arg(long, value_name = "F.html")]
+    pub html: Option<PathBuf>,
 }
 
 /// Carries the command out.
 pub fn run(args: &ShowArgs, out: &mut Output) -> Result<Ending, Failure> {
-    show(&document(&assigned(&args.file)?), out)?;
+    let document = document(&assigned(&args.file)?);
+    match &args.html {
+        Some(path) => pages::write(path, &AssignmentPage { assignment: &document }.write(), out)?,
+        None => show(&document, out)?,
+    }
     Ok(Ending::Fine)
 }
 

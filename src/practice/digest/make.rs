@@ -85,7 +85,7 @@ impl From<JudgedTake<'_>> for Digest {
             chord: part(Kind::Chord),
             scale: part(Kind::Scale),
             other: part(Kind::Other),
-            scale_and_other: mix.scale_and_other().into(),
+            scale_and_other: mix.share_of(&[Kind::Scale, Kind::Other]).into(),
             outside: part(Kind::Outside),
             resolved: part(Kind::Resolved),
             open: part(Kind::Open),

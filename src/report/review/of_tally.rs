@@ -1,19 +1,37 @@
 //! From a tally to the review document: every figure is looked up, none is worked out here.
 
+use std::collections::HashMap;
+
+use crate::practice::next::Suggestion;
 use crate::statistics::{Level, wilson};
 use crate::take::LeftOut;
 use crate::tally::mix::BarCounts;
+use crate::tally::stage::Layers;
 use crate::tally::{
-    Class, Device, Judged, Kind, Landing, Leaning, RECORDED_SOLOISTS, RULES, Share, Stage, Tag, Tally,
+    Class, Device, Judged, Kind, Landing, Leaning, Places, RECORDED_SOLOISTS, RULES, Share, Stage, Tag, Tally,
 };
+use crate::theory::{Pitch, PitchClass, PitchClassSet};
 
 use super::super::number::{Count, thousandths};
 use super::super::why;
 use super::{
     BarRecord, ChartId, ChordRecord, Detail, DurationRecord, FitRecord, LandingRecord, LandingsRecord,
-    LeftOutRecord, NoteRecord, RestsRecord, Review, SettingsUsed, ShareRecord, Source, TOOL, Totals,
-    WarningRecord,
+    LeftOutRecord, NextRecord, NoteRecord, PlacesRecord, RestsRecord, Review, SettingsUsed, ShareRecord,
+    Source, TOOL, Totals, WarningRecord,
 };
+
+/// What was found about a take, from which its document is made.
+#[derive(Clone, Copy, Debug)]
+pub struct Found<'a> {
+    /// The tally.
+    pub tally: &'a Tally,
+    /// The form that was judged by, laid on time.
+    pub stage: &'a Stage<'a>,
+    /// What to practise next.
+    pub next: &'a [Suggestion],
+    /// The open strings of the instrument, lowest first.
+    pub open_strings: &'a [Pitch],
+}
 
 impl Review {
     /// The document of a tally.
@@ -21,12 +39,12 @@ impl Review {
         source: Source,
         chart: ChartId,
         settings: SettingsUsed,
-        tally: &Tally,
-        stage: &Stage<'_>,
+        found: Found<'_>,
         detail: Detail,
         warnings: Vec<WarningRecord>,
     ) -> Self {
         let whole = detail == Detail::Notes;
+        let Found { tally, stage, next, open_strings } = found;
         Self {
             schema: "barwise.review",
             version: 1,
@@ -38,8 +56,10 @@ impl Review {
             settings,
             notes: whole.then(|| note_records(tally, stage)),
             chords: whole.then(|| chord_records(tally, stage)),
-            bars: whole.then(|| bar_records(tally)),
+            bars: whole.then(|| bar_records(tally, stage)),
+            places: whole.then(|| PlacesRecord::of(&Places::of(&tally.notes), open_strings)),
             totals: Totals::of(tally, stage),
+            next: next.iter().map(NextRecord::of).collect(),
             warnings,
         }
     }
@@ -61,6 +81,7 @@ impl NoteRecord {
             index: note.index as usize,
             onset_ms: note.on.in_millis(),
             duration_ms: note.length().in_millis(),
+            beats: thousandths(note.length().0 as f64 / judged.timing.beat.0.max(1) as f64),
             chorus: judged.place.chorus,
             bar: judged.place.bar,
             beat: thousandths(judged.place.beat),
@@ -93,6 +114,12 @@ fn chord_records(tally: &Tally, stage: &Stage<'_>) -> Vec<ChordRecord> {
         let seen = stage.chord(index);
         let chord = seen.chord;
         let (beat, beats) = form.beat_and_beats(chord);
+        let tones = |of: fn(&Layers) -> PitchClassSet| {
+            stage
+                .layers(index)
+                .map(|layers| of(layers).iter().map(PitchClass::semitones).collect())
+                .unwrap_or_default()
+        };
         ChordRecord {
             chord_index: visit.chord + 1,
             chorus: visit.chorus,
@@ -101,6 +128,8 @@ fn chord_records(tally: &Tally, stage: &Stage<'_>) -> Vec<ChordRecord> {
             beats: Count(thousandths(beats)),
             symbol: chord.text.clone(),
             scale: seen.read.map(|read| read.scale.to_string()),
+            chord_tones: tones(|layers| layers.chord),
+            guide_tones: tones(|layers| layers.guide),
             chord: Count(counts.of(Kind::Chord)),
             scale_notes: Count(counts.of(Kind::Scale)),
             other: Count(counts.of(Kind::Other)),
@@ -130,10 +159,13 @@ fn landing_record(landing: Landing, visit: usize, tally: &Tally, stage: &Stage<'
     }
 }
 
-fn bar_records(tally: &Tally) -> Vec<BarRecord> {
+fn bar_records(tally: &Tally, stage: &Stage<'_>) -> Vec<BarRecord> {
+    let bars = stage.laid().form.bars.iter();
+    let beats: HashMap<usize, u8> = bars.map(|bar| (bar.number, bar.meter.beats())).collect();
     let record = |&BarCounts { chorus, bar, counts }: &BarCounts| BarRecord {
         chorus,
         bar,
+        beats: Count(beats.get(&bar).copied().unwrap_or_default().into()),
         counted: Count(counts.counted().notes()),
         chord: Count(counts.of(Kind::Chord)),
         scale: Count(counts.of(Kind::Scale)),

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
+use crate::chart::Feel;
 use crate::practice::Digest;
 use crate::practice::digest::{CAPTURE_SETTINGS, JudgedTake, form_text};
 use crate::report::review::Detail;
@@ -38,7 +39,7 @@ pub(super) fn digest_of(heard: &Heard<'_>, bytes: &[u8], dated: Dated, choices: 
         form_sha256: whole_form(heard, choices),
         key: id.key,
         tempo: id.tempo,
-        feel: heard.chords.feel,
+        feel: feel(heard),
         bars: heard.imprint.and_then(|imprint| imprint.bars),
         settings_sha256: settings_fingerprint(&choices.named),
         tuning: &choices.cleaning.tuning,
@@ -46,6 +47,12 @@ pub(super) fn digest_of(heard: &Heard<'_>, bytes: &[u8], dated: Dated, choices: 
         stage: heard.stage,
     }
     .into()
+}
+
+/// How the band moved by the take itself, else by the chart's header.
+fn feel(heard: &Heard<'_>) -> Option<Feel> {
+    let played = heard.imprint.and_then(|imprint| imprint.feel.as_deref()?.parse().ok());
+    played.or(heard.chords.feel)
 }
 
 /// The fingerprint of the whole form, also where only some bars of it were played.

@@ -45,7 +45,7 @@ pub struct Digest {
     pub key: Option<String>,
     /// Quarter notes a minute at the start.
     pub tempo: f64,
-    /// The feel by the chart's header, where the take has a chart.
+    /// How the band moved, by the take itself, else by the chart's header; `None` without either.
     pub feel: Option<String>,
     /// First and last bar of the form, from 1, where only some were played again and again; `None` for all.
     pub bars: Option<(usize, usize)>,

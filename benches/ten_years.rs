@@ -71,16 +71,11 @@ fn make_take(data: &Path, number: u32) {
     let mut draw = Draw(number.into());
     let backing = &Backing::ALL[draw.below(Backing::ALL.len() as u64) as usize];
     let imprint = Imprint {
-        stopped: None,
-        head: None,
-        trade: None,
-        version: 1,
         chart: backing.text.to_owned(),
         chart_name: format!("{}.bars", backing.stem),
         count_in_ticks: 0,
         choruses: 3,
-        bars: None,
-        settings: serde_json::Map::new(),
+        ..Imprint::default()
     };
     let tempo = TempoMap::at_bpm(100.0 + draw.below(20) as f64 * 4.0);
     let wire = |bytes: [u8; 3]| ChannelMessage::from_wire(&bytes).expect("a message");

@@ -13,13 +13,16 @@ pub mod count_in;
 mod cymbals;
 mod drum_solo;
 pub mod feel;
+pub mod level;
 pub mod sounded;
 mod stretch;
 pub mod voices;
 pub mod written;
 
+use std::sync::Arc;
+
 use crate::chart::{Feel, Form, Turns};
-use crate::harmony::Reading;
+use crate::harmony::{Changes, Reading};
 use crate::theory::{Pitch, PitchClass};
 use crate::time::{NanoSpan, TickSpan, Ticks};
 
@@ -27,6 +30,7 @@ pub use accompaniment::{Accompaniment, BandOut, BarsBefore, Opening, Playing};
 pub use chance::Seed;
 pub use click::{ClickOn, LoneClick};
 pub use count_in::{CountIn, CountInBars};
+pub use level::{Decibels, Levels};
 
 use bars::Bar;
 use chance::Chance;
@@ -99,6 +103,8 @@ pub struct Call<'a> {
     pub form: &'a Form,
     /// What its chords mean: scales for the bass's steps, the home key for the last note.
     pub reading: &'a Reading,
+    /// The same in the key of each chorus, where the tune goes through keys; none where it stays in one.
+    pub keys: &'a [Arc<Changes>],
     /// Times through.
     pub choruses: u16,
     /// How it moves.
@@ -113,6 +119,14 @@ pub struct Call<'a> {
     pub seed: Seed,
     /// Whose bars are whose.
     pub turns: Turns,
+}
+
+impl<'a> Call<'a> {
+    /// The tune in a chorus (from 1), and what its chords mean there.
+    pub fn changes(&self, chorus: u32) -> (&'a Form, &'a Reading) {
+        let here = Changes::of_chorus(self.keys, chorus);
+        here.map_or((self.form, self.reading), |changes| (&changes.form, &changes.reading))
+    }
 }
 
 /// What the band plays, from the first click to the last held note.
@@ -143,7 +157,8 @@ pub fn arrange(call: &Call) -> Arrangement {
     if !matches!(call.accompaniment.click, ClickOn::Alone(_)) {
         notes.extend(band(call, &bars));
     }
-    notes.extend(close(call, end, closing));
+    let last = last_of_bass(&notes);
+    notes.extend(close(call, call.choruses.into(), (end, closing), last));
     notes.sort_by_key(|note| (note.at, note.part));
     Arrangement { notes, count_in: count_in.length, end, closing }
 }
@@ -152,7 +167,8 @@ pub fn arrange(call: &Call) -> Arrangement {
 fn band(call: &Call, bars: &[Bar]) -> Vec<BandNote> {
     let stretches = stretch::unfold(call, bars);
     let chance = |part| Chance::new(call.seed, part);
-    let bass = bass::line(call, &stretches, tonic(call), &mut chance(Part::Bass));
+    let tonic = tonic(call, call.choruses.into());
+    let bass = bass::line(call, &stretches, tonic, &mut chance(Part::Bass));
     let comp = comping::chords(bars, &stretches, &bass, &mut chance(Part::Comp));
     let mut notes = in_the_bands_bars([bass, comp].concat(), bars);
     notes.extend(cymbals::pattern(call.feel, bars, &stretches, &mut chance(Part::Ride)));
@@ -177,18 +193,32 @@ fn in_the_bands_bars(notes: Vec<BandNote>, bars: &[Bar]) -> Vec<BandNote> {
     notes.into_iter().filter_map(within).collect()
 }
 
-/// The band's last notes: the tonic, held from beat 1 after the last bar. None where the click is all there is.
-pub fn close(call: &Call, at: Ticks, length: TickSpan) -> Vec<BandNote> {
-    let tonic = tonic(call).filter(|_| !matches!(call.accompaniment.click, ClickOn::Alone(_)));
+/// The note of the bass that is struck last, if any is.
+pub fn last_of_bass(notes: &[BandNote]) -> Option<Pitch> {
+    let bass = notes.iter().filter(|note| note.part == Part::Bass);
+    bass.max_by_key(|note| note.at).map(|note| note.key)
+}
+
+/// The band's last notes behind a chorus: the tonic of its key, held from beat 1, the bass as near as it can be to the
+/// note it struck last. None where the click is all there is.
+pub fn close(
+    call: &Call,
+    chorus: u32,
+    (at, length): (Ticks, TickSpan),
+    last: Option<Pitch>,
+) -> Vec<BandNote> {
+    let tonic = tonic(call, chorus).filter(|_| !matches!(call.accompaniment.click, ClickOn::Alone(_)));
     let Some(tonic) = tonic else { return Vec::new() };
-    let bass = bass::near_home(tonic).map(|key| BandNote { part: Part::Bass, at, length, key, velocity: 80 });
+    let bass = bass::closing(tonic, last);
+    let bass = bass.map(|key| BandNote { part: Part::Bass, at, length, key, velocity: 80 });
     bass.into_iter().chain(cymbals::closing(at, length)).collect()
 }
 
-/// The tonic of the home key; without one, the root of the first chord.
-fn tonic(call: &Call) -> Option<PitchClass> {
-    let home = call.reading.home.map(|key| key.tonic.pitch_class());
-    let first = || call.form.chords.iter().find_map(|chord| chord.symbol);
+/// The tonic of the home key in a chorus; without one, the root of the first chord.
+fn tonic(call: &Call, chorus: u32) -> Option<PitchClass> {
+    let (form, reading) = call.changes(chorus);
+    let home = reading.home.map(|key| key.tonic.pitch_class());
+    let first = || form.chords.iter().find_map(|chord| chord.symbol);
     home.or_else(|| first().map(|symbol| symbol.heard().root.pitch_class()))
 }
 

@@ -28,8 +28,10 @@ pub mod settings;
 pub mod sound_args;
 pub mod soundcheck;
 pub mod startup;
+mod tempo_step;
 pub mod takes;
 pub mod values;
+pub mod voice_args;
 
 use std::ffi::OsString;
 use std::io::{IsTerminal, Write};
@@ -145,8 +147,9 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
     let mut flags = global.settings();
     match &command {
         Command::Review(review) => flags.extend(review.settings()),
-        Command::Play(play) => flags.extend(play.band.settings()),
-        Command::Render(render) => flags.extend(render.band.settings()),
+        Command::Play(play) => flags.extend(play.band.settings().chain(play.voices.settings())),
+        Command::Render(render) => flags.extend(render.band.settings().chain(render.voices.settings())),
+        Command::Demo(demo) => flags.extend(demo.voices.settings()),
         Command::Progress(progress) => flags.extend(progress.settings()),
         _ => {}
     }

@@ -73,16 +73,11 @@ fn take_of(line: Vec<DemoNote>, bpm: f64) -> TakeFile {
     let form = chart.unfold();
     let tempo = writable(&TempoMap::at_bpm(bpm));
     let imprint = Imprint {
-        stopped: None,
-        head: None,
-        trade: None,
-        version: 1,
         chart: chart.text().to_owned(),
         chart_name: chart.name().to_owned(),
         count_in_ticks: 0,
         choruses: CHORUSES.into(),
-        bars: None,
-        settings: serde_json::Map::new(),
+        ..Imprint::default()
     };
     let starts = (0..i64::from(CHORUSES)).map(|chorus| Ticks::ZERO + form.length() * chorus);
     let chords = starts.flat_map(|start| {
@@ -91,12 +86,11 @@ fn take_of(line: Vec<DemoNote>, bpm: f64) -> TakeFile {
     TakeFile {
         meters: vec![(Ticks::ZERO, Meter::FOUR_FOUR)],
         key: chart.header().key,
-        markers: Vec::new(),
         chords: chords.collect(),
         solo: messages(line, &tempo),
         texts: vec![imprint.to_text()],
-        parts: Vec::new(),
         tempo,
+        ..TakeFile::default()
     }
 }
 

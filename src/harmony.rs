@@ -7,6 +7,7 @@
 //!
 //! It is not scoring: it never sees a note that was played. Pure; runs on whichever thread asks.
 
+pub mod changes;
 mod fit;
 mod functional;
 mod label;
@@ -34,6 +35,7 @@ use scales::{Placed, Sixth};
 use stretches::{Stretch, stretches};
 use tonality::Tonality;
 
+pub use changes::Changes;
 pub use reading::{Centre, ChordReading, FunctionalMoves, Reading, Region};
 pub use sevenths::assume_sevenths;
 

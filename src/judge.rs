@@ -7,12 +7,14 @@ pub mod chords;
 pub mod digested;
 pub mod indexed;
 pub mod kept;
+pub mod through_keys;
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use sha2::{Digest, Sha256};
 
+use crate::report::band::BandRecord;
 use crate::report::review::{ChartId, Detail, Review, SettingsUsed, Source, WarningRecord};
 use crate::take::midi_file::{MidiFileError, NoTrack};
 use crate::take::{CleanSettings, Imprint, MidiFile};
@@ -24,6 +26,7 @@ use crate::time::Ticks;
 pub use chords::{ChordSource, NoBars, NoChords};
 pub use digested::{Dated, digest};
 pub use indexed::{Indexed, indexed};
+pub use through_keys::NotThrough;
 
 /// Every choice that a review is made with.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -86,16 +89,18 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
         let start = stage.laid().start;
         let other_meter = question.chart.and_then(|chart| chart.meter_warning(midi, start));
         let stopped = kept::stopped_warning(midi, stage);
+        let one_key = heard.imprint.and_then(|imprint| kept::one_key_warning(imprint, chords));
         let gaps = heard.imprint.iter().flat_map(|_| kept::gap_warnings(midi, stage));
-        let review = Review::new(
+        let mut review = Review::new(
             source,
-            chart_id(chords, midi),
+            chart_id(chords, midi, stage.laid().choruses),
             settings_used(question.choices),
             tally,
             stage,
             question.detail,
-            warnings.chain(other_meter).chain(stopped).chain(gaps).collect(),
+            warnings.chain(other_meter).chain(one_key).chain(stopped).chain(gaps).collect(),
         );
+        review.band = heard.imprint.and_then(BandRecord::of);
         let verdict = question.bands.map(|bands| verdict(tally, bands));
         Answer { review, verdict }
     })
@@ -133,6 +138,7 @@ fn heard<T>(
     let laid = Laid {
         form: &chords.form,
         reading: &chords.reading,
+        keys: &chords.keys,
         until: imprint.as_ref().and_then(|imprint| imprint.stopped).map(Ticks),
         turns: imprint.as_ref().map(kept::turns).unwrap_or_default(),
         tempo: &midi.tempo,
@@ -171,9 +177,12 @@ fn settings_used(choices: &Choices) -> SettingsUsed {
     }
 }
 
-fn chart_id(chords: &ChordSource, midi: &MidiFile) -> ChartId {
+fn chart_id(chords: &ChordSource, midi: &MidiFile, choruses: u32) -> ChartId {
     let quarter = midi.tempo.quarter(Ticks::ZERO);
-    ChartId { tempo: bpm(quarter.0), ..chords.id.clone() }
+    let mut id = ChartId { tempo: bpm(quarter.0), ..chords.id.clone() };
+    // Of a take that was stopped early the keys that it came to.
+    id.keys.iter_mut().for_each(|keys| keys.truncate(choruses as usize));
+    id
 }
 
 /// Quarter notes a minute, to a thousandth.

@@ -16,6 +16,7 @@
 mod arrivals;
 #[cfg(feature = "live")]
 pub mod audio;
+pub mod begin_cues;
 pub mod buffer;
 pub mod calibration;
 pub mod callback;

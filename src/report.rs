@@ -15,6 +15,7 @@ pub mod review_notes;
 pub mod review_page;
 pub mod takes;
 pub mod soundcheck;
+pub mod band;
 pub mod calibration;
 pub mod picture;
 pub mod neck;

@@ -9,6 +9,7 @@ pub mod probe;
 pub mod replace;
 pub mod settings;
 pub mod raw_log;
+pub mod sound_font_file;
 pub mod takes;
 pub mod journal;
 pub mod index;

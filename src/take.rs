@@ -11,7 +11,7 @@ pub mod writer;
 pub mod imprint;
 
 pub use clean::{CleanSettings, Cleaned, Timeline, clean};
-pub use imprint::Imprint;
+pub use imprint::{BandPlayed, Imprint};
 pub use message::{ChannelMessage, Meaning, TimedMessage};
 pub use midi_file::{MidiFile, MidiFileError};
 pub use note::{BendPart, LeftOut, Note};

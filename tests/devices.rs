@@ -120,6 +120,10 @@ fn an_offset_is_measured_kept_for_its_device_and_moved() {
     assert!((nobodys["offset_ms"].as_f64().expect("a number") - 24.0).abs() < 0.1, "{nobodys}");
     assert!((nobodys["spread_ms"].as_f64().expect("a number") - 2.0).abs() < 0.1, "{nobodys}");
     assert!(nobodys["stored"].is_null());
+    let unheard = desk.run(&["calibrate", "--midi-file", "keys.mid", "--midi-from", "Pad"]);
+    let said = String::from_utf8_lossy(&unheard.stderr).into_owned();
+    assert!(said.contains("Kept unheard. To confirm it by ear") && said.contains("--nudge-ms"), "{said}");
+    std::fs::remove_dir_all(desk.folder.path().join("data")).expect("it was kept");
     assert!(!desk.folder.path().join("data").exists(), "what belongs to nobody is not kept");
 
     let kept = measured(&["--midi-file", "keys.mid", "--no-audio", "--midi-from", "Keys"]);
@@ -207,6 +211,48 @@ fn a_foot_switch_is_learnt_by_a_press() {
     assert!(said.contains("Learnt for Guitar: controller 66 on channel 2."), "{said}");
     let file = std::fs::read_to_string(desk.folder.path().join("data/devices.toml")).expect("the file");
     assert!(file.contains("[device.Guitar.foot]") && file.contains("controller = 66"), "{file}");
+}
+
+#[test]
+fn a_low_note_is_learnt_by_striking_it_twice_and_forgotten_when_asked() {
+    let desk = Desk::new();
+    let twice = |key: u8, apart: i64| {
+        messages(&[(100, [0x95, key, 90]), (250, [0x85, key, 0]), (100 + apart, [0x95, key, 90])])
+    };
+    desk.write("low.mid", &twice(40, 600));
+    desk.write("slow.mid", &twice(40, 1_500));
+    desk.write("high.mid", &twice(64, 600));
+    let learn = |file: &str| {
+        desk.run(&["soundcheck", "--learn-low-note", "--midi-from", "Guitar", "--midi-file", file])
+    };
+    let said = |output: &Output| String::from_utf8_lossy(&output.stderr).into_owned();
+    let slow = learn("slow.mid");
+    assert_eq!(slow.status.code(), Some(3), "{}", said(&slow));
+    let high = learn("high.mid");
+    assert!(high.status.code() == Some(5) && said(&high).contains("E4 is no low note"), "{}", said(&high));
+    assert!(!desk.folder.path().join("data").exists(), "nothing is kept of either");
+    let learnt = learn("low.mid");
+    assert_eq!(learnt.status.code(), Some(0), "{}", said(&learnt));
+    assert!(said(&learnt).contains("Learnt for Guitar: E2, struck twice"), "{}", said(&learnt));
+    let facts = || std::fs::read_to_string(desk.folder.path().join("data/devices.toml")).expect("the file");
+    assert!(facts().contains("[device.Guitar.low_note]\nkey = 40"), "{}", facts());
+    let forgotten = desk.run(&["soundcheck", "--forget-low-note"]);
+    assert!(said(&forgotten).contains("on Guitar."), "{}", said(&forgotten));
+    assert!(!facts().contains("low_note"), "{}", facts());
+    assert!(said(&desk.run(&["soundcheck", "--forget-low-note"])).contains("nothing is changed"));
+}
+
+#[test]
+fn takes_that_wait_for_a_cue_need_one() {
+    let desk = Desk::new();
+    let check = |arguments: &[&str], expect: &str| {
+        let output = desk.run(&[&["play", "bus-shelter", "--no-audio", "--wait"], arguments].concat());
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(2), "{said}");
+        assert!(said.contains(expect), "{said}");
+    };
+    check(&[], "there is no terminal, and no cue was learnt");
+    check(&["--json"], "--wait plays several takes, and --json prints one document");
 }
 
 #[test]

@@ -102,6 +102,58 @@ fn the_list_says_which_bars_were_played() {
     assert_eq!(rows.lines().map(cells).collect::<Vec<_>>(), ["bars", "all", "2-3", "4"]);
 }
 
+#[test]
+fn a_take_says_how_the_band_played() {
+    let desk = Desk::new();
+    desk.write("short.bars", b"key: Bb\ntempo: 400\n| Bbmaj7 | G7 | Cm7 | F7 |\n");
+    desk.write("line.mid", &dense_line(16));
+    let play = ["play", "short.bars", "--midi-file", "line.mid", "--no-audio", "--headless", "--json"];
+    let played = [&["--band-out", "1/4", "--two-feel", "--seed", "7"][..], &["--click", "2,4"], &[]];
+    let reviews = played.map(|flags| desk.printed(&[&play, flags].concat()));
+    let listed: Value = serde_json::from_str(&desk.printed(&["takes", "--json"])).expect("a document");
+    let band = |index: usize, name: &str| listed["takes"][index]["band"][name].clone();
+    assert_eq!(
+        (band(0, "band_out"), band(0, "two_feel"), band(0, "seed")),
+        (json!("1/4"), json!(true), json!(7))
+    );
+    assert_eq!((band(1, "click"), band(1, "band_out")), (json!("2,4"), Value::Null));
+    assert_eq!((band(2, "feel"), band(2, "swing_percent")), (json!("swing"), json!(70)));
+    let rows = desk.printed(&["takes"]);
+    let notes: Vec<&str> = rows.lines().map(|row| row.rsplit('\t').next().unwrap_or_default()).collect();
+    assert_eq!(notes, ["note", "band out 1/4; two-feel", "click 2,4", ""]);
+    let review: Value = serde_json::from_str(&reviews[0]).expect("a review");
+    assert_eq!(review["band"], listed["takes"][0]["band"]);
+    let text = desk.printed(&["review", "1"]);
+    assert!(text.contains("How it was played: band out 1/4; two-feel."), "{text}");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_take_whose_folder_is_gone_at_its_end_is_kept_elsewhere_and_that_is_said() {
+    use std::io::{BufRead, BufReader};
+    let desk = Desk::new();
+    desk.write("short.bars", b"key: Bb\ntempo: 400\n| Bbmaj7 | G7 | Cm7 | F7 |\n");
+    desk.write("line.mid", &dense_line(16));
+    let home = desk.folder.path();
+    fs::create_dir(home.join("elsewhere")).expect("a folder");
+    let mut play = desk.command(&["play", "short.bars", "--midi-file", "line.mid", "--no-audio", "--plain"]);
+    let play = play.env("TMPDIR", home.join("elsewhere")).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut child = play.spawn().expect("it runs");
+    let mut lines = BufReader::new(child.stdout.take().expect("a pipe")).lines().map_while(Result::ok);
+    assert!(lines.any(|line| line.starts_with("bar 2 ")), "bar 2 was never printed");
+    fs::rename(home.join("data/takes"), home.join("moved")).expect("moved away");
+    fs::write(home.join("data/takes"), b"").expect("a file in its place");
+    assert!(lines.count() > 0, "the report is printed all the same");
+    let output = child.wait_with_output().expect("it ends");
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(4), "{said}");
+    let kept = home.join("elsewhere/barwise-take-0001-1.mid");
+    assert!(said.contains(&format!("The whole take is kept in {}", kept.display())), "{said}");
+    let kept = kept.to_str().expect("a path");
+    let review: Value = serde_json::from_str(&desk.printed(&["review", kept, "--json"])).expect("a document");
+    assert_eq!(review["notes"].as_array().expect("notes").len(), 16);
+}
+
 /// A play that is killed a while after its log has grown to a given number of lines.
 struct Doomed {
     child: Child,

@@ -325,6 +325,7 @@ fn take() -> Vec<u8> {
         solo: strikes.collect(),
         texts: vec!["offset 31 ms".to_owned()],
         parts: Vec::new(),
+        keys: Vec::new(),
     }
     .to_bytes()
 }

@@ -7,12 +7,16 @@
 use std::fs::{self, File, OpenOptions};
 use std::io::{Read, Write};
 use std::os::unix::process::ExitStatusExt;
+use std::path::Path;
 use std::process::{Child, Command, ExitStatus, Stdio};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex};
 use std::thread::JoinHandle;
 use std::time::Duration;
 
+use barwise::command::play::last_words::name_log;
 use barwise::screen::terminal::Screen;
+use rustix::io::{FdFlags, fcntl_setfd};
 use rustix::process::{Pid, Signal, kill_process};
 use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
 use rustix::termios::{LocalModes, Termios, Winsize, tcgetattr, tcsetwinsize};
@@ -33,6 +37,8 @@ const NO_CURSOR: &str = "\x1b[?25l";
 struct Sent {
     text: Mutex<(String, bool)>,
     more: Condvar,
+    /// Nobody reads any more.
+    unplugged: AtomicBool,
 }
 
 /// A program in a terminal of its own.
@@ -43,7 +49,7 @@ struct Run {
     keyboard: File,
     terminal: File,
     before: Termios,
-    _folder: TempDir,
+    folder: TempDir,
 }
 
 /// What a program left behind.
@@ -58,6 +64,8 @@ impl Run {
     /// Starts a program and waits until its screen is there.
     fn start(mut command: Command, folder: TempDir) -> Self {
         let keyboard = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).expect("a pseudo-terminal");
+        // A program of another test that held it would keep this terminal from going away.
+        fcntl_setfd(&keyboard, FdFlags::CLOEXEC).expect("a flag");
         grantpt(&keyboard).and_then(|()| unlockpt(&keyboard)).expect("its other end");
         let path = ptsname(&keyboard, Vec::new()).expect("its name").into_string().expect("a path");
         let terminal = OpenOptions::new().read(true).write(true).open(path).expect("the other end");
@@ -72,12 +80,15 @@ impl Run {
         let keyboard = File::from(keyboard);
         let sent = Arc::new(Sent::default());
         let reader = read_all(keyboard.try_clone().expect("a descriptor"), Arc::clone(&sent));
-        Self { child, sent, reader, keyboard, terminal, before, _folder: folder }
+        Self { child, sent, reader, keyboard, terminal, before, folder }
     }
 
     /// `play` on the smallest chart, without devices.
     fn play(choruses: u32) -> Self {
-        let folder = tempfile::tempdir().expect("a folder");
+        Self::play_in(tempfile::tempdir().expect("a folder"), choruses)
+    }
+
+    fn play_in(folder: TempDir, choruses: u32) -> Self {
         let path = folder.path();
         fs::write(path.join("line.mid"), MIDI_FILE).expect("a file");
         fs::write(path.join("two.bars"), "tempo: 400\n| Dm7 | G7 |\n").expect("a file");
@@ -90,6 +101,20 @@ impl Run {
         run
     }
 
+    /// `play --wait` on the same chart, once through.
+    fn waiting() -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path();
+        fs::write(path.join("line.mid"), MIDI_FILE).expect("a file");
+        fs::write(path.join("two.bars"), "tempo: 400\n| Dm7 | G7 |\n").expect("a file");
+        let mut command = Command::new(assert_cmd::cargo::cargo_bin!("barwise"));
+        command
+            .args(["play", "two.bars", "--no-audio", "--midi-file", "line.mid", "--wait"])
+            .current_dir(path);
+        command.env("BARWISE_CONFIG_DIR", path).env("BARWISE_DATA_DIR", path).env("TERM", "xterm-256color");
+        Self::start(command, folder)
+    }
+
     /// This program again, to end its screen in the way that is named.
     fn child(end: &str) -> Self {
         let folder = tempfile::tempdir().expect("a folder");
@@ -100,11 +125,15 @@ impl Run {
     }
 
     fn wait_for(&self, words: &str) {
+        self.wait_for_times(words, 1);
+    }
+
+    fn wait_for_times(&self, words: &str, times: usize) {
         let text = self.sent.text.lock().expect("no panic");
-        let not_yet = |(text, over): &mut (String, bool)| !text.contains(words) && !*over;
+        let not_yet = |(text, over): &mut (String, bool)| text.matches(words).count() < times && !*over;
         let (text, _) = self.sent.more.wait_timeout_while(text, PATIENCE, not_yet).expect("no panic");
         let text = text.0.clone();
-        assert!(text.contains(words), "{words:?} never came: {text:?}");
+        assert!(text.matches(words).count() >= times, "{words:?} never came: {text:?}");
     }
 
     fn is_raw(&self) -> bool {
@@ -138,7 +167,11 @@ fn read_all(mut keyboard: File, sent: Arc<Sent>) -> JoinHandle<()> {
         while let Some(count) = keyboard.read(&mut bytes).ok().filter(|&count| count > 0) {
             sent.text.lock().expect("no panic").0.push_str(&String::from_utf8_lossy(&bytes[..count]));
             sent.more.notify_all();
+            if sent.unplugged.load(Ordering::Relaxed) {
+                break;
+            }
         }
+        drop(keyboard);
         sent.text.lock().expect("no panic").1 = true;
         sent.more.notify_all();
     })
@@ -229,11 +262,71 @@ fn a_panic_puts_it_right_before_it_is_printed() {
     assert!(left.afterwards().contains("a slip of the pen"), "{:?}", left.afterwards());
 }
 
-/// Not a test by itself: what the child of the two above does. Without its variable there is nothing to do.
+#[test]
+fn a_panic_in_another_thread_puts_it_right_too_and_says_where_the_take_is() {
+    let left = Run::child("thread").left();
+    left.check();
+    let told = left.afterwards();
+    assert!(told.contains("a slip of the pen"), "{told:?}");
+    assert!(told.contains("What was played is in takes/take-0001.playing; barwise takes"), "{told:?}");
+}
+
+#[test]
+fn a_take_waits_for_its_cue_and_the_next_one_too_and_each_screen_gets_its_keys() {
+    let mut run = Run::waiting();
+    run.wait_for("Enter begins a take; q and Enter ends.");
+    assert!(!run.is_raw());
+    run.keyboard.write_all(b"\n").expect("a key");
+    run.wait_for("take 1: ");
+    run.wait_for_times("Enter begins a take", 2);
+    run.keyboard.write_all(b" \n").expect("a key");
+    run.wait_for_times("all keys", 2);
+    run.keyboard.write_all(b"q").expect("a key");
+    let left = run.left();
+    left.check();
+    assert_eq!(left.status.code(), Some(130), "{:?}", left.afterwards());
+}
+
+#[test]
+fn a_player_who_has_had_enough_ends_the_waiting() {
+    let mut run = Run::waiting();
+    run.wait_for("begins a take");
+    run.keyboard.write_all(b"q\n").expect("a key");
+    assert_eq!(run.left().status.code(), Some(0));
+}
+
+#[test]
+fn a_terminal_that_goes_away_costs_no_take() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut run = Run::play_in(folder, 99);
+    // Of the header only what changes is sent: "count-in" becomes "chorus 1".
+    run.wait_for("horus 1");
+    // Nobody holds the other end any more, and the system says so.
+    let pid = Pid::from_child(&run.child);
+    run.sent.unplugged.store(true, Ordering::Relaxed);
+    drop((run.keyboard, run.terminal));
+    run.reader.join().expect("it stops at the next word");
+    // The program may have seen it by itself.
+    let _ = kill_process(pid, Signal::HUP);
+    let status = run.child.wait().expect("it ends");
+    assert!(status.code().is_some(), "it ends by itself: {status:?}");
+    let takes: Vec<String> = fs::read_dir(run.folder.path().join("takes"))
+        .expect("takes")
+        .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+        .collect();
+    assert_eq!(takes, ["take-0001.mid"], "whole, and its log is gone");
+}
+
+/// Not a test by itself: what the child of the three above does. Without its variable there is nothing to do.
 #[test]
 fn a_screen_in_a_child() -> std::io::Result<()> {
     let Ok(end) = std::env::var(CHILD) else { return Ok(()) };
+    name_log(Some(Path::new("takes/take-0001.playing")));
     let mut screen = Screen::enter()?;
     screen.draw(|_, _| assert_ne!(end, "panic", "a slip of the pen"))?;
+    if end == "thread" {
+        let slip = std::thread::spawn(|| panic!("a slip of the pen"));
+        return slip.join().map_err(|_| std::io::Error::other("the thread is gone"));
+    }
     Err(std::io::Error::other("the view broke"))
 }

@@ -13,7 +13,7 @@ use crate::chart::Feel;
 use crate::theory::{ChordSymbol, Pitch, PitchClass, PitchClassSet};
 use crate::time::{TickSpan, Ticks};
 
-use landing::{Landing, fifth, inner_near, landings, root_near, third};
+use landing::{Landing, fifth, inner_near, landings, nearest, third};
 
 /// E1 to G3: the range of the instrument that the line uses.
 const RANGE: std::ops::RangeInclusive<i32> = 28..=55;
@@ -39,7 +39,7 @@ pub(super) fn line(
     tonic: Option<PitchClass>,
     chance: &mut Chance,
 ) -> Vec<BandNote> {
-    let mut line = Line { last: HOME, up: Direction::Up, notes: Vec::new(), chance };
+    let mut line = Line { last: HOME, up: Direction::Up, set_out: Direction::Up, notes: Vec::new(), chance };
     let landings = landings(call, stretches, line.chance);
     for (i, stretch) in stretches.iter().enumerate() {
         let Some((chord, landing)) = stretch.chord.zip(landings[i]) else {
@@ -49,11 +49,12 @@ pub(super) fn line(
             Some(next) => landings[i + 1].map(|landing| Next { landing, scale: next.scale }),
             None => tonic.map(|tonic| Next { landing: Landing::Root(tonic), scale: stretch.scale }),
         };
-        if i == 0 || !stretch.goes_on(&stretches[i - 1]) {
-            line.up = line.direction();
+        line.up = if i == 0 || !stretch.goes_on(&stretches[i - 1]) {
+            line.direction()
         } else {
-            line.up = line.up.other();
-        }
+            line.set_out.other()
+        };
+        line.set_out = line.up;
         match pattern(call, stretch) {
             Pattern::Walking => line.walk(stretch, chord, landing, next),
             Pattern::InTwo => line.two_feel(stretch, chord, landing, next),
@@ -63,9 +64,11 @@ pub(super) fn line(
     line.notes
 }
 
-/// The pitch of `pitch_class` in the home octave.
-pub(super) fn near_home(pitch_class: PitchClass) -> Option<Pitch> {
-    pitch(root_near(pitch_class, HOME))
+/// The tonic that the line ends on: of all there are on the instrument the nearest to the note struck last, the lower one
+/// on a tie; where none was struck, the one nearest to where a line starts.
+pub(super) fn closing(tonic: PitchClass, last: Option<Pitch>) -> Option<Pitch> {
+    let last = last.map_or(HOME, |pitch| i32::from(pitch.key()));
+    nearest(tonic, RANGE, last).and_then(pitch)
 }
 
 /// How the line moves.
@@ -122,6 +125,8 @@ struct Line<'c> {
     /// Key of the last note.
     last: i32,
     up: Direction,
+    /// Where it set out to from the landing of this bar: a chord that goes on is walked the other way in its next bar.
+    set_out: Direction,
     notes: Vec<BandNote>,
     chance: &'c mut Chance,
 }
@@ -149,6 +154,9 @@ impl Line<'_> {
                 (_, None, Some(next)) => self.approach(next),
                 _ => self.between(stretch, chord),
             };
+            if i == 1 {
+                self.set_out = self.up;
+            }
             self.play(at, until.unwrap_or(stretch.end()), key);
         }
     }
@@ -236,7 +244,7 @@ impl Line<'_> {
             _ => fifth,
         };
         let other_side = [target - from.sign(), target - 2 * from.sign()];
-        [first, semitone, whole, fifth]
+        [first, semitone, step, fifth, whole]
             .into_iter()
             .chain(other_side)
             .find(|&key| self.may_follow(key))

@@ -1,5 +1,6 @@
 //! The click: over the band on every pulse, or alone on a few beats.
 
+use std::fmt;
 use std::num::NonZeroU8;
 use std::str::FromStr;
 
@@ -72,6 +73,18 @@ pub struct NoSuchBeat {
     "write the beats that click (1 to {MOST_BEATS}), as in 2,4; for one bar in two put /2 behind them, as in 2,4/2 (up to /{LONGEST_CYCLE})"
 )]
 pub struct NoClick;
+
+/// Prints `2,4` and `2,4/2`.
+impl fmt::Display for LoneClick {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let beats = (1..=MOST_BEATS).filter(|beat| self.beats >> (beat - 1) & 1 == 1);
+        f.write_str(&beats.map(|beat| beat.to_string()).collect::<Vec<_>>().join(","))?;
+        match self.one_bar_in.get() {
+            1 => Ok(()),
+            bars => write!(f, "/{bars}"),
+        }
+    }
+}
 
 /// Reads `2,4` and `2,4/2`.
 impl FromStr for LoneClick {
@@ -147,6 +160,13 @@ mod tests {
         assert_eq!(written("4", 1), ["...x"]);
         assert_eq!(written("2,4/2", 4), [".x.x", "....", ".x.x", "...."]);
         assert_eq!(written("1/4", 5), ["x...", "....", "....", "....", "x..."]);
+    }
+
+    #[test]
+    fn beats_are_printed_as_they_are_written() {
+        for text in ["2,4", "4", "2,4/2", "1,2,32/16"] {
+            assert_eq!(text.parse().map(|click: LoneClick| click.to_string()), Ok(text.to_owned()));
+        }
     }
 
     #[test]

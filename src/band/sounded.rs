@@ -1,7 +1,8 @@
 //! An arrangement as sound, away from any device: the same voices, as fast as they can be computed.
 
+use super::voices::sound_font::SoundFont;
 use super::voices::{Hearing, Strike, Voices};
-use super::{Arrangement, Part};
+use super::{Arrangement, Levels, Part};
 use crate::time::{FrameRate, FrameSpan, Frames, NanoSpan, Nanos, TempoMap, Ticks};
 
 /// Frames that are computed at a time.
@@ -9,20 +10,44 @@ const BLOCK: usize = 512;
 /// How long the last notes get to die away.
 const TAIL: NanoSpan = NanoSpan::millis(3_000);
 
-/// Computes the sound of an arrangement, without the parts in `left_out`, and hands it over block by block.
+/// How the band is to sound.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sounding {
+    /// Parts that play on silently.
+    pub mutes: Vec<Part>,
+    /// How loud each part is against the usual mix.
+    pub levels: Levels,
+    /// What plays the parts that it has; voices of our own play the others, and all of them at a rate it cannot play at.
+    pub sound_font: Option<SoundFont>,
+}
+
+impl Sounding {
+    /// Voices that sound so, for a device of this rate.
+    pub fn voices(&self, rate: FrameRate) -> Voices {
+        let mut voices = Voices::new(rate);
+        for &part in &self.mutes {
+            voices.hear(part, Hearing::Muted);
+        }
+        voices.set_levels(&self.levels);
+        if let Some(players) = self.sound_font.as_ref().and_then(|font| font.players(rate)) {
+            drop(voices.play_by(players));
+        }
+        voices
+    }
+}
+
+/// Computes the sound of an arrangement and hands it over block by block.
 ///
-/// Each note begins on its own frame, as in a take. An error of `take` ends it.
+/// Each note of a voice of our own begins on its own frame, as in a take; of a SoundFont within
+/// [`BLOCK`](super::voices::sound_font::BLOCK) frames. An error of `take` ends it.
 pub fn sounded<E>(
     arrangement: &Arrangement,
     tempo: &TempoMap,
     rate: FrameRate,
-    left_out: &[Part],
+    sounding: &Sounding,
     mut take: impl FnMut(&[f32]) -> Result<(), E>,
 ) -> Result<(), E> {
-    let mut voices = Voices::new(rate);
-    for &part in left_out {
-        voices.hear(part, Hearing::Muted);
-    }
+    let mut voices = sounding.voices(rate);
     let frame = |at: Ticks| Frames::ZERO + rate.frames(tempo.nanos(at) - Nanos::ZERO);
     let strikes = arrangement.notes.iter().map(|note| {
         let at = frame(note.at);

@@ -58,13 +58,13 @@ impl Stretch {
 
 /// The stretches of all choruses on these bars.
 pub(super) fn unfold(call: &Call, bars: &[Bar]) -> Vec<Stretch> {
-    let form = call.form;
-    let scale = |i: usize| {
-        let read = call.reading.chords.get(i).and_then(Option::as_ref);
-        read.map_or(PitchClassSet::EMPTY, |reading| reading.scale.pitch_classes())
-    };
     let mut stretches: Vec<Stretch> = Vec::new();
-    for chorus in bars.chunks(form.bars.len().max(1)) {
+    for chorus in bars.chunks(call.form.bars.len().max(1)) {
+        let (form, reading) = call.changes(chorus[0].chorus);
+        let scale = |i: usize| {
+            let read = reading.chords.get(i).and_then(Option::as_ref);
+            read.map_or(PitchClassSet::EMPTY, |reading| reading.scale.pitch_classes())
+        };
         for (i, chord) in form.chords.iter().enumerate() {
             let bar = chorus[chord.bar];
             let written = bar.at + (chord.start - form.bars[chord.bar].start);

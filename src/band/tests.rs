@@ -8,6 +8,9 @@ mod random_charts;
 mod rules_of_all;
 mod rules_of_comping;
 mod rules_of_the_bass;
+mod rules_of_the_cymbals;
+mod rules_of_walking;
+mod through_keys;
 mod walking;
 
 use super::*;
@@ -80,6 +83,7 @@ fn call<'a>(form: &'a Form, reading: &'a Reading) -> Call<'a> {
     Call {
         form,
         reading,
+        keys: &[],
         choruses: 1,
         feel: Feel::Swing,
         swing_percent: feel::USUAL_SWING_PERCENT,

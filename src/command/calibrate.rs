@@ -1,26 +1,25 @@
 //! `calibrate`: measures how late an instrument's notes arrive, by notes played along with clicks, and remembers it.
 
-use std::io;
+mod by_ear;
+mod clicks;
+
+use std::io::{self, IsTerminal};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use clap::Args;
 
-use crate::band::{Accompaniment, ClickOn, Part, Seed};
-use crate::chart::{Chart, Feel, Turns};
-use crate::harmony::Overrides;
-use crate::judge::ChordSource;
-use crate::live::calibration::{BPM, CLICKS, Measured, Model, Struck, measure};
+use crate::live::calibration::{CLICKS, Measured, Model, Struck, measure};
 use crate::live::keep::KeeperEnd;
 use crate::live::moment::Place;
-use crate::live::{self, NotesChoice, SessionPlan, SoundChoice, Stopped, ViewEnd};
+use crate::live::{self, NotesChoice, Stopped, ViewEnd};
+use crate::report::OutputForm;
 use crate::report::calibration::CalibrationDocument;
 use crate::report::review_text::HEARING;
 use crate::store::device_facts::{DeviceFacts, FactsError};
 use crate::store::takes::FOLDER_VARIABLE;
 use crate::take::{ChannelMessage, Imprint, Meaning, MidiFile};
 use crate::theory::Pitch;
-use crate::theory::chord::BareSymbols;
 use crate::time::{NanoSpan, Nanos, TICKS_PER_QUARTER, Ticks};
 
 use super::exit_status::{Ending, Failure};
@@ -29,6 +28,7 @@ use super::one_input::one_input;
 use super::output::Output;
 use super::sound_args::SoundArgs;
 use super::values::Milliseconds;
+use clicks::{Round, rounds, to_play_to};
 
 /// What `calibrate` takes.
 #[derive(Clone, Debug, PartialEq, Args)]
@@ -39,6 +39,9 @@ pub struct CalibrateArgs {
     /// Move the offset that is kept by so many milliseconds, and measure nothing
     #[arg(long, value_name = "N", allow_hyphen_values = true, conflicts_with_all = ["guitar", "midi_file"])]
     pub nudge_ms: Option<Milliseconds>,
+    /// Keep what was measured without hearing it first
+    #[arg(long, conflicts_with = "nudge_ms")]
+    pub yes: bool,
     /// The MIDI input with this name, or a part of it
     #[arg(long, value_name = "PORT")]
     pub midi_from: Option<String>,
@@ -50,10 +53,6 @@ pub struct CalibrateArgs {
     pub sound: SoundArgs,
 }
 
-/// Beats of a bar of clicks.
-const BEATS: usize = 4;
-/// Bars between two rounds, to change the string in.
-const PAUSE_BARS: usize = 1;
 /// How often it is looked whether the player has to be told something.
 const LOOK: Duration = Duration::from_millis(20);
 
@@ -67,17 +66,47 @@ pub fn run(args: &CalibrateArgs, out: &mut Output) -> Result<Ending, Failure> {
     let (device, notes) = if let Some(path) = &args.midi_file {
         (args.midi_from.clone(), notes_of_file(path)?)
     } else {
-        let device = device(args)?;
+        let device = device(args, &facts)?;
         let Some(notes) = notes_played(args, &device, model, out)? else { return Ok(Ending::Interrupted) };
         (Some(device), notes)
     };
-    match measure(&rounds(&notes, model), model) {
-        Ok(measured) => keep(device.as_deref(), &measured, &mut facts, out),
+    let rounds = rounds(&notes, model);
+    match measure(&rounds, model) {
+        Ok(measured) => {
+            if let Some(measured) = heard(args, device.as_deref(), measured, &rounds, out)? {
+                return keep(device.as_deref(), &measured, &mut facts, out);
+            }
+            out.remark("Nothing is kept.");
+            Ok(Ending::NoVerdict)
+        }
         Err(why) => {
             out.remark(&format!("{why}. Nothing is kept."));
             Ok(Ending::NoVerdict)
         }
     }
+}
+
+/// Lets the player hear what was measured, and move it; `None` where it is not to be kept. Where nobody can be asked it is
+/// kept unheard, and that is said.
+fn heard(
+    args: &CalibrateArgs,
+    device: Option<&str>,
+    measured: Measured,
+    rounds: &[Round],
+    out: &mut Output,
+) -> Result<Option<Measured>, Failure> {
+    let asks = io::stdin().is_terminal() && out.form() != OutputForm::Json && !args.sound.no_audio;
+    if device.is_none() || args.yes {
+        return Ok(Some(measured));
+    }
+    if !asks {
+        out.remark("Kept unheard. To confirm it by ear, calibrate on a terminal with sound; --nudge-ms N moves it by N ms.");
+        return Ok(Some(measured));
+    }
+    let sound = args.sound.choice()?;
+    let play = |latency, out: &mut Output| by_ear::play(rounds, latency, &sound, out);
+    let latency = by_ear::confirmed(measured.latency, &mut io::stdin().lock(), play, out)?;
+    Ok(latency.map(|latency| Measured { latency, ..measured }))
 }
 
 /// Writes down what was measured, where it belongs to a device, and reports it.
@@ -143,29 +172,13 @@ impl From<FactsError> for Failure {
 }
 
 /// The one device that is measured.
-fn device(args: &CalibrateArgs) -> Result<String, Failure> {
+fn device(args: &CalibrateArgs, facts: &DeviceFacts) -> Result<String, Failure> {
     if args.sound.no_audio {
         return Err(Failure::bad_input(
             "--no-audio: the clicks must be heard. --midi-file F measures from a file that was played to clicks",
         ));
     }
-    one_input(args.midi_from.as_deref(), args.sound.audio_host.as_deref())
-}
-
-/// When the clicks of each round sound, from the first: rounds of [`CLICKS`] and a bar between.
-fn click_times(model: Model) -> Vec<Vec<Nanos>> {
-    let quarter = NanoSpan((60e9 / BPM).round() as i64);
-    let starts: &[usize] = match model {
-        Model::Constant => &[0],
-        Model::PitchTracker => &[0, CLICKS + PAUSE_BARS * BEATS],
-    };
-    let round = |start: &usize| (*start..start + CLICKS).map(|i| Nanos::ZERO + quarter * i as i64).collect();
-    starts.iter().map(round).collect()
-}
-
-/// The clicks of each round with the notes that were played in it.
-fn rounds(notes: &[Struck], model: Model) -> Vec<(Vec<Nanos>, Vec<Struck>)> {
-    click_times(model).into_iter().map(|clicks| (clicks, notes.to_vec())).collect()
+    one_input(args.midi_from.as_deref(), args.sound.audio_host.as_deref(), facts)
 }
 
 /// The notes of a file, from its bar 1 where it is a take of ours, else from its start.
@@ -193,7 +206,7 @@ fn notes_played(
     model: Model,
     out: &mut Output,
 ) -> Result<Option<Vec<Struck>>, Failure> {
-    let plan = plan(model, args.sound.choice()?, NotesChoice::PortsNamed(device.to_owned()))?;
+    let plan = to_play_to(model, args.sound.choice()?, NotesChoice::PortsNamed(device.to_owned()))?;
     out.remark(HEARING);
     let played = live::play(&plan, KeeperEnd::nobody(), |end| guide(model, end, out))?;
     for sentence in &played.said {
@@ -208,35 +221,6 @@ fn notes_played(
         struck(Nanos::ZERO + (stamped.at - first), message)
     });
     Ok(Some(notes.collect()))
-}
-
-/// Clicks alone, for as many bars as the rounds take.
-fn plan(model: Model, sound: SoundChoice, notes: NotesChoice) -> Result<SessionPlan, Failure> {
-    let round = CLICKS / BEATS;
-    let bars = match model {
-        Model::Constant => round,
-        Model::PitchTracker => 2 * round + PAUSE_BARS,
-    };
-    let text = format!("title: Clicks\n| {}\n", "N.C. | ".repeat(bars).trim_end());
-    let (chart, _) = Chart::parse("clicks", &text, BareSymbols::default())
-        .map_err(|error| Failure::bad_input(error.to_string()))?;
-    let ChordSource { form, reading, .. } = ChordSource::of_chart(&chart, &Overrides::default());
-    Ok(SessionPlan {
-        form,
-        reading,
-        bpm: BPM,
-        choruses: 1,
-        feel: Feel::Straight,
-        swing_percent: 0,
-        seed: Seed::default(),
-        mutes: vec![Part::Bass, Part::Comp, Part::Ride, Part::Hat, Part::Kick],
-        accompaniment: Accompaniment { click: ClickOn::EveryPulse, ..Accompaniment::default() },
-        turns: Turns::default(),
-        sound,
-        notes,
-        foot: None,
-        line: Vec::new(),
-    })
 }
 
 /// Tells the player what to play, each thing when it is time.
@@ -269,18 +253,6 @@ fn guide(model: Model, end: &ViewEnd, out: &mut Output) -> io::Result<()> {
 mod tests {
     use super::*;
     use crate::command::values::tests::{parsed, refused};
-    use crate::time::TickSpan;
-
-    #[test]
-    fn the_clicks_are_on_the_beats_that_the_session_plays() {
-        for (model, beats) in [(Model::Constant, 20), (Model::PitchTracker, 44)] {
-            let plan = plan(model, SoundChoice::Silent, NotesChoice::Nobody).expect("a plan");
-            assert_eq!(plan.form.length(), TickSpan::quarters(beats));
-            let last = click_times(model).concat().pop().expect("a click");
-            let on_grid = plan.quarter() * (beats - 1);
-            assert!(((last - Nanos::ZERO) - on_grid).0.abs() < 100_000, "within a tenth of a millisecond");
-        }
-    }
 
     #[test]
     fn a_nudge_measures_nothing() {
@@ -294,6 +266,8 @@ mod tests {
     #[test]
     fn clicks_that_nobody_hears_measure_nothing() {
         let args = parsed::<CalibrateArgs>(&["--no-audio"]);
-        assert!(device(&args).expect_err("no clicks").message().contains("must be heard"));
+        let folder = tempfile::tempdir().expect("a folder");
+        let facts = DeviceFacts::of_user(Some(folder.path().into())).expect("nothing known yet");
+        assert!(device(&args, &facts).expect_err("no clicks").message().contains("must be heard"));
     }
 }

@@ -6,7 +6,8 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::band::feel::USUAL_SWING_PERCENT;
-use crate::band::{Accompaniment, Seed};
+use crate::band::voices::sound_font::SoundFont;
+use crate::band::{Accompaniment, Levels, Seed};
 use crate::chart::Turns;
 use crate::demo;
 use crate::harmony::Overrides;
@@ -18,7 +19,7 @@ use crate::report::review::Detail;
 use crate::report::review_page::{Asked, page};
 use crate::report::review_text::HEARING;
 use crate::screen::page::{Heading, Page};
-use crate::screen::playing;
+use crate::screen::playing::{self, Shown};
 use crate::store::replace::replace_bytes;
 
 use super::exit_status::{Ending, Failure};
@@ -28,6 +29,7 @@ use super::play::replayed::Replayed;
 use super::play::view::theme;
 use super::sound_args::SoundArgs;
 use super::startup::Startup;
+use super::voice_args::{VoiceArgs, sound_font};
 
 /// What `demo` takes.
 #[derive(Clone, Debug, PartialEq, Eq, Args)]
@@ -38,6 +40,9 @@ pub struct DemoArgs {
     /// Write the demo's take to this file, to review or replay it
     #[arg(short, long = "output", value_name = "F.mid")]
     pub output: Option<PathBuf>,
+    /// How the band sounds
+    #[command(flatten)]
+    pub voices: VoiceArgs,
     /// Where sound goes
     #[command(flatten)]
     pub sound: SoundArgs,
@@ -53,7 +58,9 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         return Ok(Ending::Fine);
     }
     if !args.headless && on_a_terminal() && out.form() != OutputForm::Json {
-        play(&bytes, args.sound.choice()?, out)?;
+        let sound_font = sound_font(&startup.resolved.settings, out)?;
+        let levels = startup.resolved.settings.levels;
+        play(&bytes, args.sound.choice()?, (levels, sound_font), out)?;
     }
     let choices = startup.resolved.settings.choices();
     let question =
@@ -72,19 +79,27 @@ fn on_a_terminal() -> bool {
 }
 
 /// Plays the line over the band on the playing screen, with sound where there is a device.
-fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure> {
+fn play(
+    take: &[u8],
+    sound: SoundChoice,
+    (levels, sound_font): (Levels, Option<SoundFont>),
+    out: &mut Output,
+) -> Result<(), Failure> {
     let chart = demo::chart();
     let chords = ChordSource::of_chart(&chart, &Overrides::default());
     let replayed = Replayed::of(take, &chords).map_err(Failure::bad_input)?;
     let plan = SessionPlan {
         form: chords.form,
         reading: chords.reading,
+        keys: Vec::new(),
         bpm: chart.header().tempo.get(),
         choruses: demo::CHORUSES,
         feel: chart.header().feel,
         swing_percent: USUAL_SWING_PERCENT,
         seed: Seed(0),
         mutes: Vec::new(),
+        levels,
+        sound_font,
         accompaniment: Accompaniment::default(),
         sound,
         notes: NotesChoice::File { from: FileStart::BarOne, messages: replayed.messages },
@@ -95,6 +110,7 @@ fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure
     let heading = Heading {
         title: chart.title().to_owned(),
         key: chords.id.key.unwrap_or_default(),
+        next_key: None,
         feel_and_tempo: format!("{} {}", plan.feel, plan.bpm),
         choruses: plan.choruses,
         take: None,
@@ -103,7 +119,9 @@ fn play(take: &[u8], sound: SoundChoice, out: &mut Output) -> Result<(), Failure
     };
     let page = Page::new(&plan.form, &plan.reading, heading);
     out.remark(HEARING);
-    let played = live::play(&plan, KeeperEnd::nobody(), |end| playing::run(&page, theme(out.form()), end))?;
+    let played = live::play(&plan, KeeperEnd::nobody(), |end| {
+        playing::run(&page, &Shown::default(), theme(out.form()), end)
+    })?;
     for sentence in &played.said {
         out.remark(sentence);
     }

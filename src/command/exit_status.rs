@@ -14,6 +14,7 @@ use crate::store::settings::SettingsFileError;
 use crate::store::settings::place::NoHome;
 use crate::store::settings::sources::SourcesError;
 use crate::store::settings::table::{NotAccepted, UnknownSetting};
+use crate::store::sound_font_file::SoundFontFileError;
 use crate::store::takes::NotKept;
 
 /// The ways a run can end.
@@ -245,6 +246,13 @@ impl From<NotWhole> for Failure {
             NotWhole::Taken(_) => Self::bad_input(error.to_string()),
             NotWhole::File { .. } => Self::store(error.to_string()),
         }
+    }
+}
+
+/// Whatever is wrong with it, nothing was played yet, and the backing sounds without it.
+impl From<SoundFontFileError> for Failure {
+    fn from(error: SoundFontFileError) -> Self {
+        Self::bad_input(error.to_string()).with_hint("--soundfont none plays with barwise's own voices")
     }
 }
 

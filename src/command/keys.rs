@@ -7,7 +7,7 @@ use super::startup::Startup;
 use crate::report::OutputForm;
 use crate::report::keys_picture::keys_picture;
 use crate::report::neck::{ChordOnNeck, NeckDocument, frets_that_fit};
-use crate::report::neck_picture::Naming;
+use crate::report::neck_picture::{Drawn, Naming};
 use crate::report::{neck_words, picture};
 
 /// Carries the command out. The document is the neck's: a place is a string and a fret, and a key.
@@ -23,7 +23,7 @@ pub fn run(args: &ChordArgs, startup: &Startup, out: &mut Output) -> Result<Endi
     }
     let naming = if args.names { Naming::Names } else { Naming::Degrees };
     let mut lines = neck_words::heading(&shown, &why);
-    lines.extend(keys_picture(&shown, naming, width));
+    lines.extend(keys_picture(&shown, Drawn::whole(naming), width));
     lines.extend(neck_words::legend(&shown));
     out.text(&picture::text(&lines, out.form()))?;
     Ok(Ending::Fine)

@@ -8,7 +8,7 @@ use super::output::Output;
 use super::startup::Startup;
 use crate::neck::{Fret, FretRange, Position, Tuning};
 use crate::report::neck::{ChordOnNeck, NeckDocument, frets_that_fit};
-use crate::report::neck_picture::{Naming, neck_picture};
+use crate::report::neck_picture::{Drawn, Naming, neck_picture};
 use crate::report::{OutputForm, neck_words, picture};
 use crate::theory::NoteName;
 
@@ -51,7 +51,7 @@ pub fn run(args: &NeckArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     }
     let naming = if args.chord.names { Naming::Names } else { Naming::Degrees };
     let mut lines = neck_words::heading(&shown, &why);
-    lines.extend(neck_picture(&shown, naming));
+    lines.extend(neck_picture(&shown, Drawn::whole(naming)));
     lines.extend(neck_words::position_lines(&shown));
     lines.extend(neck_words::legend(&shown));
     out.text(&picture::text(&lines, out.form()))?;

@@ -1,19 +1,22 @@
 //! `play`: counts in, plays the backing, hears the line, keeps the take and reports.
 
 pub mod keeping;
+pub mod last_words;
 mod learnt;
 pub mod replayed;
 pub mod view;
+mod wait;
 
 use std::io::ErrorKind;
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 use jiff::ZonedDateTime;
 
-use crate::chart::turns::FEWEST_WITH_HEAD;
+use crate::band::{Accompaniment, ClickOn, CountInBars, Opening};
+use crate::chart::header::key_text;
 use crate::chart::{Chart, Head, Trade};
-use crate::judge::{ChordSource, Question, judge};
+use crate::judge::{Question, judge};
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, SoundChoice, Stopped, ViewBroke};
 use crate::report::OutputForm;
@@ -21,11 +24,13 @@ use crate::report::review::{Detail, Source};
 use crate::report::review_page::{Asked, Part as ReviewPart, page};
 use crate::report::review_text::HEARING;
 use crate::screen::page::{Heading, Page};
+use crate::screen::playing::layers::LayersShown;
+use crate::screen::playing::{ChartShown, Shown};
 use crate::store::in_words::in_words;
 use crate::store::raw_log::LogHead;
 use crate::store::settings::Settings;
 use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
-use crate::take::Imprint;
+use crate::take::{BandPlayed, Imprint};
 
 use super::backing_args::BackingArgs;
 use super::band_args::BandArgs;
@@ -34,9 +39,10 @@ use super::output::Output;
 use super::review::tell_warnings;
 use super::sound_args::SoundArgs;
 use super::startup::Startup;
-use super::values::Choruses;
+use super::tempo_step;
+use super::voice_args::{VoiceArgs, sound_font};
 use keeping::{Keeping, take_bytes, tell};
-use learnt::Learnt;
+use learnt::{Learnt, remember_input};
 use replayed::Replayed;
 use view::{View, show};
 
@@ -49,6 +55,15 @@ pub struct PlayArgs {
     /// How the band plays with you
     #[command(flatten)]
     pub band: BandArgs,
+    /// What the screen leaves out: neck, chart
+    #[arg(long, value_name = "LIST", value_delimiter = ',')]
+    pub hide: Vec<Hidden>,
+    /// How the band sounds
+    #[command(flatten)]
+    pub voices: VoiceArgs,
+    /// Wait for a cue before the take, and before another one after it: Enter, the foot, or the low note that was learnt
+    #[arg(long)]
+    pub wait: bool,
     /// Open no screen
     #[arg(long)]
     pub headless: bool,
@@ -61,17 +76,52 @@ pub struct PlayArgs {
     /// Hear the MIDI input with this name, or a part of it
     #[arg(long, value_name = "PORT")]
     pub midi_from: Option<String>,
+    /// The bands in use: two takes that meet them lead to a faster tempo, which is offered behind the take
+    #[arg(long, value_name = "F")]
+    pub assignment: Option<PathBuf>,
     /// Where sound goes
     #[command(flatten)]
     pub sound: SoundArgs,
 }
 
+/// What the screen can leave out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Hidden {
+    /// The layers, on neck and keys.
+    Neck,
+    /// The chart.
+    Chart,
+}
+
+impl PlayArgs {
+    /// How the screen opens.
+    fn opening(&self, settings: &Settings) -> Shown {
+        let hides = |what| self.hide.contains(&what);
+        Shown {
+            tuning: settings.tuning.clone(),
+            layers: if hides(Hidden::Neck) { LayersShown::Nothing } else { LayersShown::default() },
+            chart: if hides(Hidden::Chart) { ChartShown::Hidden } else { ChartShown::Shown },
+            ..Shown::default()
+        }
+    }
+}
+
 /// Carries the command out.
 pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    if args.wait {
+        return wait::takes(args, out, |out| take(args, startup, out));
+    }
+    take(args, startup, out)
+}
+
+/// Plays one take, keeps it and reports on it.
+fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let settings = &startup.resolved.settings;
     let chart = args.backing.chart(settings.bare, out)?;
-    let chords = args.backing.chords(&chart)?;
-    let Planned { plan, settings } = planned(args, &chart, &chords, startup, out)?;
+    let bands = tempo_step::bands_in_use(args.assignment.as_deref(), startup, out)?;
+    let tried = tempo_step::Asked { chart: &chart, bars: args.backing.bar_numbers(), bands: bands.as_ref() };
+    let bpm = tempo_step::tempo(args.backing.tempo, tried, startup, out)?;
+    let Planned { plan, settings } = planned(args, &chart, bpm, startup, out)?;
     let settings = &settings;
     let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
     let caution = caution(&plan, takes.as_ref().ok());
@@ -88,7 +138,8 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     };
     let heading = Heading {
         title: chart.title().to_owned(),
-        key: chords.id.key.clone().unwrap_or_default(),
+        key: chart.header().key.map(key_text).unwrap_or_default(),
+        next_key: None,
         feel_and_tempo: format!("{} {}", plan.feel, plan.bpm.round()),
         choruses: plan.choruses,
         take: keeping.as_ref().map(|keeping| keeping.number),
@@ -99,7 +150,17 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         out.remark(caution);
     }
     let view = View::of(args, out);
-    let played = show(&plan, &Page::new(&plan.form, &plan.reading, heading), view, keeper, out)?;
+    let page = Page::new(&plan.form, &plan.reading, heading).in_keys(&plan.keys);
+    let opening = args.opening(settings);
+    let played = match show(&plan, &page, view, &opening, keeper, out) {
+        Ok(played) => played,
+        Err(broken) => {
+            if let Some(keeping) = keeping {
+                keeping.cut_off(settings.bare, out);
+            }
+            return Err(broken);
+        }
+    };
     let said: &[String] = if view == View::Plain { &[] } else { &played.said };
     for sentence in said {
         out.remark(sentence);
@@ -107,8 +168,13 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     if let Err(broke) = &played.view {
         out.remark(&no_longer_shown(broke));
     }
+    remember_input(&played, out);
     let imprint = head(args, &chart, &plan, settings).imprint;
-    finish(&played, imprint, keeping, view, settings, out)
+    let ending = finish(&played, imprint, keeping, view, settings, out)?;
+    if ending == Ending::Fine {
+        tempo_step::tell_offer(tried, startup, out)?;
+    }
+    Ok(ending)
 }
 
 /// What is to be played, and the settings of the take: what was learnt about the instrument is among them.
@@ -120,26 +186,32 @@ struct Planned {
 fn planned(
     args: &PlayArgs,
     chart: &Chart,
-    chords: &ChordSource,
+    bpm: f64,
     startup: &Startup,
     out: &mut Output,
 ) -> Result<Planned, Failure> {
-    let replayed = args.midi_file.as_deref().map(|path| Replayed::load(path, chords)).transpose()?;
+    let chords = args.backing.chords(chart, &[])?;
+    let replayed = args.midi_file.as_deref().map(|path| Replayed::load(path, &chords)).transpose()?;
     let choruses = choruses(args, chart, replayed.as_ref());
     let turns = args.band.turns(choruses)?;
+    let keys = args.backing.keys(chart, choruses, turns.head)?;
+    let chords = args.backing.chords(chart, &keys)?;
     let feel = args.backing.feel(chart);
     let accompaniment = args.band.accompaniment(&chords.form, choruses, feel)?;
     let notes = notes(args, replayed)?;
     let Learnt { settings, foot } = Learnt::of(startup, &notes, args.sound.audio_host.as_deref(), out);
     let plan = SessionPlan {
-        form: chords.form.clone(),
-        reading: chords.reading.clone(),
-        bpm: args.backing.bpm(chart),
+        form: chords.form,
+        reading: chords.reading,
+        keys: chords.keys,
+        bpm,
         choruses,
         feel,
         swing_percent: (settings.swing * 100.0).round() as u8,
         seed: args.backing.seed.unwrap_or_default(),
         mutes: args.backing.mute.clone(),
+        levels: settings.levels,
+        sound_font: sound_font(&settings, out)?,
         accompaniment,
         sound: args.sound.choice()?,
         notes,
@@ -147,6 +219,7 @@ fn planned(
         line: Vec::new(),
         turns,
     };
+    plan.check()?;
     Ok(Planned { plan, settings })
 }
 
@@ -160,27 +233,47 @@ fn caution(plan: &SessionPlan, takes: Option<&TakeFolder>) -> Option<&'static st
 /// What the log of the take says before its first message.
 fn head(args: &PlayArgs, chart: &Chart, plan: &SessionPlan, settings: &Settings) -> LogHead {
     let imprint = Imprint {
-        version: 1,
         chart: chart.text().to_owned(),
         chart_name: chart.name().to_owned(),
         count_in_ticks: plan.count_in().length.0,
         choruses: plan.choruses.into(),
         bars: args.backing.bar_numbers(),
-        stopped: None,
         head: plan.turns.head.map(Head::last),
         trade: plan.turns.trade.map(Trade::bars),
+        feel: Some(plan.feel.name().to_owned()),
+        keys: plan.keys.iter().map(|changes| key_text(changes.key)).collect(),
+        band: Some(band_played(plan)),
         settings: settings.figures(),
+        ..Imprint::default()
     };
     LogHead { imprint, quarter_ns: plan.quarter().0 }
 }
 
 /// How often the form is played: as asked, as long as the file that is replayed, as the chart says, or once.
 fn choruses(args: &PlayArgs, chart: &Chart, replayed: Option<&Replayed>) -> u16 {
-    let asked = args.backing.choruses.map(Choruses::get);
-    let wanted =
-        asked.or(replayed.map(|replayed| replayed.choruses)).or(chart.header().choruses).unwrap_or(1);
-    let fewest = if args.band.head && asked.is_none() { FEWEST_WITH_HEAD } else { 1 };
-    u16::try_from(wanted.max(fewest)).unwrap_or(u16::MAX)
+    let of_file = replayed.map(|replayed| replayed.choruses);
+    args.backing.times(args.band.head, of_file.or(chart.header().choruses).unwrap_or(1))
+}
+
+/// How the band is to play, as the take says it of itself.
+fn band_played(plan: &SessionPlan) -> BandPlayed {
+    let Accompaniment { count_in, opening, band_out, click } = plan.accompaniment;
+    BandPlayed {
+        swing_percent: plan.swing_percent,
+        seed: plan.seed.0,
+        count_in: match count_in {
+            CountInBars::ByTempo => None,
+            CountInBars::One => Some(1),
+            CountInBars::Two => Some(2),
+        },
+        two_feel: opening == Opening::TwoFeel,
+        band_out: band_out.map(|band_out| band_out.to_string()),
+        click: match click {
+            ClickOn::Alone(beats) => Some(beats.to_string()),
+            ClickOn::CountInOnly | ClickOn::EveryPulse => None,
+        },
+        mute: plan.mutes.iter().map(|part| part.word().to_owned()).collect(),
+    }
 }
 
 /// Where the notes come from; an input that is asked for by name must be there.
@@ -272,7 +365,7 @@ fn ending_of(played: &Played) -> Option<Ending> {
 mod tests {
     use super::*;
     use crate::band::Part;
-    use crate::command::values::Tempo;
+    use crate::command::values::TempoChoice;
     use crate::command::values::tests::{parsed, refused};
 
     fn check_refusal(flags: &[&str], expect: &str) {
@@ -296,7 +389,8 @@ mod tests {
             "ride,bass",
         ];
         let args = parsed::<PlayArgs>(&line);
-        assert_eq!(args.backing.tempo.map(Tempo::bpm), Some(116.0));
+        assert_eq!(args.backing.tempo, Some(TempoChoice::Bpm("116".parse().expect("a tempo"))));
+        assert_eq!(parsed::<PlayArgs>(&["a.bars", "--tempo", "next"]).backing.tempo, Some(TempoChoice::Next));
         assert_eq!(args.backing.key.map(|key| key.to_string()).as_deref(), Some("F# minor"));
         assert_eq!(args.backing.mute, [Part::Ride, Part::Bass]);
         assert_eq!(args.backing.bars.map(|bars| bars.last().get()), Some(8));

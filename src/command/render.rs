@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::band::sounded::{lasts, sounded};
+use crate::band::sounded::{Sounding, lasts, sounded};
 use crate::band::written::written;
 use crate::band::{Arrangement, Call, arrange};
 use crate::store::in_words::in_words;
@@ -18,7 +18,9 @@ use super::band_args::BandArgs;
 use super::exit_status::{Ending, Failure};
 use super::output::Output;
 use super::startup::Startup;
-use super::values::Choruses;
+use super::tempo_step::{self, Asked, bands_in_use};
+use super::values::TempoChoice;
+use super::voice_args::{VoiceArgs, sound_font};
 
 /// Frames a second of a file with sound.
 const RATE: FrameRate = FrameRate::new(48_000).expect("48,000 is above 0");
@@ -34,6 +36,9 @@ pub struct RenderArgs {
     /// How the band plays with you
     #[command(flatten)]
     pub band: BandArgs,
+    /// How the band sounds
+    #[command(flatten)]
+    pub voices: VoiceArgs,
     /// The file to write: sound where its name ends in .wav, MIDI where it ends in .mid
     #[arg(short, long = "output", value_name = "F.wav|F.mid")]
     pub output: PathBuf,
@@ -63,17 +68,26 @@ impl Kind {
 /// Carries the command out.
 pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let kind = Kind::of(&args.output)?;
+    if kind == Kind::Midi {
+        args.voices.need_sound()?;
+    }
     let settings = &startup.resolved.settings;
     let chart = args.backing.chart(settings.bare, out)?;
-    let chords = args.backing.chords(&chart)?;
-    let choruses = args.backing.choruses.map(Choruses::get).or(chart.header().choruses).unwrap_or(1);
-    let choruses = u16::try_from(choruses.max(1)).unwrap_or(u16::MAX);
-    let tempo = writable(&TempoMap::at_bpm(args.backing.bpm(&chart)));
+    let choruses = args.backing.times(args.band.head, chart.header().choruses.unwrap_or(1));
+    let bands = match args.backing.tempo {
+        Some(TempoChoice::Next) => bands_in_use(None, startup, out)?,
+        _ => None,
+    };
+    let asked = Asked { chart: &chart, bars: args.backing.bar_numbers(), bands: bands.as_ref() };
+    let tempo = writable(&TempoMap::at_bpm(tempo_step::tempo(args.backing.tempo, asked, startup, out)?));
     let feel = args.backing.feel(&chart);
     let turns = args.band.turns(choruses)?;
-    let arrangement = arrange(&Call {
+    let keys = args.backing.keys(&chart, choruses, turns.head)?;
+    let chords = args.backing.chords(&chart, &keys)?;
+    let call = Call {
         form: &chords.form,
         reading: &chords.reading,
+        keys: &chords.keys,
         choruses,
         feel,
         swing_percent: (settings.swing * 100.0).round() as u8,
@@ -81,13 +95,16 @@ pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<End
         accompaniment: args.band.accompaniment(&chords.form, choruses, feel)?,
         seed: args.backing.seed.unwrap_or_default(),
         turns,
-    });
+    };
+    let arrangement = arrange(&call);
     let mutes = &args.backing.mute;
     let bytes = match kind {
-        Kind::Sound => wav(&arrangement, &tempo, args)?,
-        Kind::Midi => {
-            written(&arrangement, &chords.form, choruses, (&tempo, chart.header().key), mutes).to_bytes()
+        Kind::Sound => {
+            let sound_font = sound_font(settings, out)?;
+            let sounding = Sounding { mutes: mutes.clone(), levels: settings.levels, sound_font };
+            wav(&arrangement, &tempo, &sounding, &args.output)?
         }
+        Kind::Midi => written(&arrangement, &call, (&tempo, chart.header().key), mutes).to_bytes(),
     };
     let failed =
         |error: std::io::Error| Failure::store(format!("{}: {}", args.output.display(), in_words(&error)));
@@ -97,7 +114,12 @@ pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<End
 }
 
 /// A WAV file of 16 bits, one channel.
-fn wav(arrangement: &Arrangement, tempo: &TempoMap, args: &RenderArgs) -> Result<Vec<u8>, Failure> {
+fn wav(
+    arrangement: &Arrangement,
+    tempo: &TempoMap,
+    sounding: &Sounding,
+    output: &Path,
+) -> Result<Vec<u8>, Failure> {
     let length = lasts(arrangement, tempo);
     if length > LONGEST {
         let minutes = |span: NanoSpan| span.0 / 60_000_000_000;
@@ -115,12 +137,12 @@ fn wav(arrangement: &Arrangement, tempo: &TempoMap, args: &RenderArgs) -> Result
     };
     let mut bytes = Vec::new();
     let written = hound::WavWriter::new(Cursor::new(&mut bytes), format).and_then(|mut file| {
-        sounded(arrangement, tempo, RATE, &args.backing.mute, |block| {
+        sounded(arrangement, tempo, RATE, sounding, |block| {
             block.iter().try_for_each(|&sample| file.write_sample(as_16_bits(sample)))
         })?;
         file.finalize()
     });
-    written.map_err(|error| Failure::store(format!("{}: {error}", args.output.display())))?;
+    written.map_err(|error| Failure::store(format!("{}: {error}", output.display())))?;
     Ok(bytes)
 }
 

@@ -155,10 +155,7 @@ impl Asked {
         let bytes = load::midi_bytes(&take.path).map_err(|error| Failure::store(error.to_string()))?;
         let stored = MidiFile::parse(&bytes).ok().and_then(|midi| Imprint::of(&midi));
         let stored = stored.map(|imprint| imprint.settings).unwrap_or_default();
-        let mut choices = startup.sources.resolve_for_take(&stored)?.choices();
-        if let Some(assignment) = &self.assignment {
-            follow(assignment, &mut choices);
-        }
+        let choices = choices_of_day(&stored, self.assignment.as_ref(), startup)?;
         let file = take.path.display().to_string();
         let answer = judge(&bytes, None, self.question(&choices, track));
         let mut answer = answer.map_err(|error| Failure::store(format!("{file}: {error}")))?;
@@ -207,6 +204,19 @@ fn recover(files: &[PathBuf], startup: &Startup, out: &mut Output) -> Result<(),
         tell(&folder.recover(startup.resolved.settings.bare), out);
     }
     Ok(())
+}
+
+/// What a kept take is judged with: the settings of its day, as far as no flag and no assignment says otherwise.
+pub fn choices_of_day(
+    stored: &serde_json::Map<String, serde_json::Value>,
+    assignment: Option<&Assignment>,
+    startup: &Startup,
+) -> Result<Choices, Failure> {
+    let mut choices = startup.sources.resolve_for_take(stored)?.choices();
+    if let Some(assignment) = assignment {
+        follow(assignment, &mut choices);
+    }
+    Ok(choices)
 }
 
 /// What an assignment says about counting wins over the player's settings.

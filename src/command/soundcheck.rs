@@ -2,6 +2,7 @@
 
 pub mod checks;
 pub mod heard;
+pub mod learn_low_note;
 pub mod learn_strings;
 pub mod listen;
 
@@ -17,6 +18,7 @@ use crate::report::review_text::HEARING;
 use crate::report::soundcheck::{Check, Grade, SoundcheckDocument};
 use crate::report::theme::Depth;
 use crate::report::{Ink, OutputForm, Signs};
+use crate::store::device_facts::DeviceFacts;
 use crate::store::probe;
 use crate::store::takes::{FOLDER_VARIABLE, TakeFolder};
 
@@ -45,6 +47,12 @@ pub struct SoundcheckArgs {
     /// Learn which channel is which string: pluck the open strings, the lowest first
     #[arg(long, conflicts_with_all = ["listen", "learn_foot"])]
     pub learn_strings: bool,
+    /// Learn which note, struck twice within a second, begins a take of play --wait; nothing does until this is asked for
+    #[arg(long, conflicts_with_all = ["listen", "learn_foot", "learn_strings"])]
+    pub learn_low_note: bool,
+    /// Let no low note begin a take any more
+    #[arg(long, conflicts_with_all = ["listen", "learn_foot", "learn_strings", "learn_low_note", "midi_file"])]
+    pub forget_low_note: bool,
     /// With --listen or what learns: hear this MIDI file
     #[arg(long, value_name = "F")]
     pub midi_file: Option<PathBuf>,
@@ -60,15 +68,21 @@ pub fn run(args: &SoundcheckArgs, startup: &Startup, out: &mut Output) -> Result
         () if args.listen => return listen::listen(args, settings, out),
         () if args.learn_foot => return listen::learn_foot(args, out),
         () if args.learn_strings => return learn_strings::learn_strings(args, settings, out),
+        () if args.learn_low_note => return learn_low_note::learn_low_note(args, out),
+        () if args.forget_low_note => return learn_low_note::forget_low_note(args, out),
         () if args.midi_file.is_some() => {
-            let goes_with = "--midi-file goes with --listen, --learn-foot or --learn-strings";
+            let goes_with =
+                "--midi-file goes with --listen, --learn-foot, --learn-low-note or --learn-strings";
             return Err(Failure::bad_input(goes_with));
         }
         () => {}
     }
     let names = args.sound.names();
     let inputs = look::inputs(names.host.as_deref());
-    let notes_in = checks::notes_in(inputs, args.midi_from.as_deref(), None);
+    // A file of facts that does not read is told by whoever needs what is in it.
+    let facts = DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE)).ok();
+    let last = facts.as_ref().and_then(DeviceFacts::last_input);
+    let notes_in = checks::notes_in(inputs, args.midi_from.as_deref(), last);
     let sound_out = sound_out(args, &names, out);
     let store = store();
     let ending =

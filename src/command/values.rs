@@ -37,7 +37,7 @@ pub enum NotTaken {
         last: usize,
     },
     /// No tempo, or none that is played.
-    #[error("a tempo is quarter notes a minute, {slowest} to {fastest}, as in 120", slowest = TEMPOS.start(), fastest = TEMPOS.end())]
+    #[error("a tempo is quarter notes a minute, {slowest} to {fastest}, as in 120, or next", slowest = TEMPOS.start(), fastest = TEMPOS.end())]
     Tempo,
     /// No number of choruses.
     #[error("choruses are 1 to {MOST_CHORUSES}, as in 3")]
@@ -193,6 +193,24 @@ impl FromStr for Tempo {
     fn from_str(text: &str) -> Result<Self, NotTaken> {
         let bpm = text.parse().ok().filter(|bpm| TEMPOS.contains(bpm));
         bpm.map(Self).ok_or(NotTaken::Tempo)
+    }
+}
+
+/// Which tempo is to be played.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TempoChoice {
+    /// This one.
+    Bpm(Tempo),
+    /// The one that the takes of before lead to.
+    Next,
+}
+
+/// Reads `120` or `next`.
+impl FromStr for TempoChoice {
+    type Err = NotTaken;
+
+    fn from_str(text: &str) -> Result<Self, NotTaken> {
+        if text == "next" { Ok(Self::Next) } else { text.parse().map(Self::Bpm) }
     }
 }
 
@@ -354,7 +372,7 @@ pub(super) mod tests {
         assert_eq!("132".parse::<Tempo>().map(Tempo::bpm), Ok(132.0));
         assert_eq!("115.5".parse::<Tempo>().map(Tempo::bpm), Ok(115.5));
         for text in ["0", "999", "-120", "NaN", "inf", "fast"] {
-            assert_eq!(no::<Tempo>(text), "a tempo is quarter notes a minute, 20 to 400, as in 120");
+            assert_eq!(no::<Tempo>(text), "a tempo is quarter notes a minute, 20 to 400, as in 120, or next");
         }
     }
 

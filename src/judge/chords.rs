@@ -1,11 +1,16 @@
 //! The chords a take is judged by: a chart, the chart that a take of ours carries, or the chord text of a MIDI file.
 
+use std::collections::HashMap;
+use std::ops::Range;
+use std::sync::Arc;
+
 use crate::chart::chord_text::{CHORDS_TRACK, NoChordTexts, TextLeftOut, Trust, form_of_texts};
 use crate::chart::header::{MOST_CHORUSES, key_text};
 use crate::chart::{Chart, Feel, Form, FormBar, FormChord, Sevenths};
-use crate::harmony::{self, Overrides, Reading, Region};
+use crate::harmony::{self, Changes, Overrides, Reading, Region};
 use crate::report::review::{ChartId, WarningRecord};
 use crate::take::{Imprint, MidiFile};
+use crate::theory::Key;
 use crate::theory::chord::BareSymbols;
 use crate::time::{TickSpan, Ticks};
 
@@ -18,6 +23,8 @@ pub struct ChordSource {
     pub form: Form,
     /// What its chords mean.
     pub reading: Reading,
+    /// The same in the key of each chorus, where the tune goes through keys; none where it stays in one.
+    pub keys: Vec<Arc<Changes>>,
     /// How the review names it.
     pub id: ChartId,
     /// The feel that the chart's header asks for; `None` where there is no chart.
@@ -76,8 +83,9 @@ impl ChordSource {
             meter: header.meter.to_string(),
             tempo: header.tempo.get(),
             key: header.key.map(key_text),
+            keys: None,
         };
-        Self { form, reading, id, feel: Some(header.feel), warnings: Vec::new() }
+        Self { form, reading, keys: Vec::new(), id, feel: Some(header.feel), warnings: Vec::new() }
     }
 
     /// The chord text of a MIDI file: one long form.
@@ -98,14 +106,19 @@ impl ChordSource {
             meter: form.bars.first().map_or_else(String::new, |bar| bar.meter.to_string()),
             tempo: 0.0,
             key: midi.key.map(key_text),
+            keys: None,
         };
-        Ok(Self { form, reading, id, feel: None, warnings: left_out.iter().map(left_out_text).collect() })
+        let (keys, warnings) = (Vec::new(), left_out.iter().map(left_out_text).collect());
+        Ok(Self { form, reading, keys, id, feel: None, warnings })
     }
 
-    /// The chart that a take of ours carries; `None` where it carries none, or none that reads.
+    /// The chart that a take of ours carries, in the keys it was taken through; `None` where it carries none, or none that
+    /// reads.
     pub fn of_imprint(imprint: &Imprint, bare: BareSymbols) -> Option<Self> {
         let (chart, _) = Chart::parse(&imprint.chart_name, &imprint.chart, bare).ok()?;
-        let whole = Self::of_chart(&chart, &Overrides::default());
+        let keys = imprint.keys.iter().take(MOST_CHORUSES as usize).map(|key| key.parse());
+        let keys: Vec<Key> = keys.collect::<Result<_, _>>().ok()?;
+        let whole = Self::through_keys(&chart, &keys).ok()?;
         match imprint.bars {
             Some((first, last)) => whole.only_bars(first, last).ok(),
             None => Some(whole),
@@ -119,36 +132,18 @@ impl ChordSource {
         if first < 1 || first > last || last > all {
             return Err(NoBars { first, last, all });
         }
-        let span = first - 1..last;
-        let kept: Vec<usize> =
-            (0..self.form.chords.len()).filter(|&i| span.contains(&self.form.chords[i].bar)).collect();
-        let from = self.form.bars[span.start].start;
-        let bars = self.form.bars[span.clone()].iter();
-        let bars =
-            bars.map(|bar| FormBar { start: Ticks::ZERO + (bar.start - from), ..bar.clone() }).collect();
-        let chord = |&index: &usize| {
-            let chord = &self.form.chords[index];
-            FormChord {
-                bar: chord.bar - span.start,
-                start: Ticks::ZERO + (chord.start - from),
-                ..chord.clone()
-            }
+        let mut known: HashMap<Key, Arc<Changes>> = HashMap::new();
+        let mut cut = |whole: &Arc<Changes>| {
+            let cut = known.entry(whole.key).or_insert_with(|| {
+                let (form, reading) = only(&whole.form, &whole.reading, first - 1..last);
+                Arc::new(Changes { key: whole.key, form, reading })
+            });
+            Arc::clone(cut)
         };
-        let chords = kept.iter().map(chord).collect();
-        let regions = regions_within(&self.reading.regions, &kept);
-        let reading = Reading {
-            regions,
-            chords: kept.iter().map(|&index| self.reading.chords[index].clone()).collect(),
-            ..self.reading
-        };
-        let form = Form { bars, chords, loops: true, sevenths: self.form.sevenths };
-        Ok(Self {
-            id: ChartId { bars: form.bars.len(), first_bar: first, ..self.id },
-            form,
-            reading,
-            feel: self.feel,
-            warnings: self.warnings,
-        })
+        let keys = self.keys.iter().map(&mut cut).collect();
+        let (form, reading) = only(&self.form, &self.reading, first - 1..last);
+        let id = ChartId { bars: form.bars.len(), first_bar: first, ..self.id };
+        Ok(Self { form, reading, keys, id, feel: self.feel, warnings: self.warnings })
     }
 
     /// Warns of the first bar that is in another meter by the file that a chart is laid over from `start`; nothing where
@@ -179,6 +174,26 @@ impl ChordSource {
         let choruses = (last_strike - start).0.div_euclid(length.0) + 1;
         u32::try_from(choruses).unwrap_or(1).clamp(1, MOST_CHORUSES)
     }
+}
+
+/// The bars of a span, with what their chords mean in the whole.
+fn only(form: &Form, reading: &Reading, span: Range<usize>) -> (Form, Reading) {
+    let kept: Vec<usize> = (0..form.chords.len()).filter(|&i| span.contains(&form.chords[i].bar)).collect();
+    let from = form.bars[span.start].start;
+    let bars = form.bars[span.clone()].iter();
+    let bars = bars.map(|bar| FormBar { start: Ticks::ZERO + (bar.start - from), ..bar.clone() }).collect();
+    let chord = |&index: &usize| {
+        let chord = &form.chords[index];
+        let start = Ticks::ZERO + (chord.start - from);
+        FormChord { bar: chord.bar - span.start, start, ..chord.clone() }
+    };
+    let chords = kept.iter().map(chord).collect();
+    let reading = Reading {
+        regions: regions_within(&reading.regions, &kept),
+        chords: kept.iter().map(|&index| reading.chords[index].clone()).collect(),
+        ..*reading
+    };
+    (Form { bars, chords, loops: true, sevenths: form.sevenths }, reading)
 }
 
 /// The regions cut to the chords that are kept, which stand without a gap.

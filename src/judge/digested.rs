@@ -28,7 +28,7 @@ pub fn digest(bytes: &[u8], dated: Dated, choices: &Choices) -> Result<Digest, N
 
 /// The digest of a take that was judged.
 pub(super) fn digest_of(heard: &Heard<'_>, bytes: &[u8], dated: Dated, choices: &Choices) -> Digest {
-    let id = chart_id(heard.chords, heard.midi);
+    let id = chart_id(heard.chords, heard.midi, heard.stage.laid().choruses);
     JudgedTake {
         take: dated.take,
         sha256: fingerprint(bytes),
@@ -138,16 +138,12 @@ mod tests {
 
     fn imprint(chart: &str, bars: Option<(usize, usize)>) -> Imprint {
         Imprint {
-            stopped: None,
-            head: None,
-            trade: None,
-            version: 1,
             chart: chart.to_owned(),
             chart_name: "c.bars".to_owned(),
             count_in_ticks: 0,
             choruses: 1,
             bars,
-            settings: serde_json::Map::new(),
+            ..Imprint::default()
         }
     }
 

@@ -1,10 +1,11 @@
 //! From a take to what the index keeps of it: its digest, and what a list of takes shows beside.
 
 use crate::practice::Digest;
+use crate::report::band::BandRecord;
 use crate::report::review::Detail;
 
 use super::digested::digest_of;
-use super::{Choices, Dated, Heard, NotJudged, Question, heard};
+use super::{Choices, Dated, Heard, NotJudged, Question, chart_id, heard};
 
 /// What the index keeps of a judged take.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,6 +14,10 @@ pub struct Indexed {
     pub digest: Digest,
     /// Seconds of the line, from its first note to the end of its last; 0 without a note.
     pub line_s: f64,
+    /// The key of each chorus, where it was taken through keys.
+    pub keys: Option<Vec<String>>,
+    /// How the band played, where the take says.
+    pub band: Option<BandRecord>,
 }
 
 /// Judges a take from the bytes of its file, by the chords it brings itself.
@@ -21,6 +26,8 @@ pub fn indexed(bytes: &[u8], dated: Dated, choices: &Choices) -> Result<Indexed,
     heard(bytes, question, |heard| Indexed {
         digest: digest_of(heard, bytes, dated, choices),
         line_s: line_s(heard),
+        keys: chart_id(heard.chords, heard.midi, heard.stage.laid().choruses).keys,
+        band: heard.imprint.and_then(BandRecord::of),
     })
 }
 

@@ -1,6 +1,7 @@
 //! The take that is kept: what was played, with all that makes the file whole by itself.
 
 use crate::chart::{Chart, Head, Trade, Turns};
+use crate::harmony::Changes;
 use crate::report::review::WarningRecord;
 use crate::take::midi_file::TextKind;
 use crate::take::{ChannelMessage, Imprint, MidiFile, TakeFile};
@@ -82,23 +83,40 @@ pub fn take_file(imprint: &Imprint, tempo: &TempoMap, bare: BareSymbols, line: L
     let chords = ChordSource::of_imprint(imprint, bare)?;
     let (chart, _) = Chart::parse(&imprint.chart_name, &imprint.chart, bare).ok()?;
     let form = &chords.form;
-    let starts = (0..i64::from(imprint.choruses)).map(|chorus| imprint.start() + form.length() * chorus);
-    let texts = starts.clone().flat_map(|start| {
+    let choruses = 1..=imprint.choruses;
+    let starts = choruses.map(|chorus| (chorus, imprint.start() + form.length() * i64::from(chorus - 1)));
+    let changes = |chorus| Changes::of_chorus(&chords.keys, chorus);
+    let texts = starts.clone().flat_map(|(chorus, start)| {
+        let form = changes(chorus).map_or(form, |changes| &changes.form);
         form.chords.iter().map(move |chord| (start + (chord.start - Ticks::ZERO), chord.text.clone()))
     });
-    let choruses = starts.enumerate().map(|(index, at)| (at, format!("chorus {}", index + 1)));
+    let choruses = starts.clone().map(|(chorus, at)| (at, Changes::marker(&chords.keys, chorus)));
+    let keys = starts.skip(1).filter_map(|(chorus, at)| Some((at, changes(chorus)?.key)));
     let gaps = line.gaps.iter().flat_map(|&(from, until)| {
         [(tempo.ticks(from), GAP.to_owned()), (tempo.ticks(until), GAP_ENDS.to_owned())]
     });
     Some(TakeFile {
         tempo: tempo.clone(),
         meters: form.meters_from(imprint.start()),
-        key: chart.header().key,
+        key: changes(1).map(|changes| changes.key).or(chart.header().key),
+        keys: keys.collect(),
         markers: choruses.chain(gaps).collect(),
         chords: texts.collect(),
         solo: line.solo,
         texts: vec![imprint.to_text()],
         parts: Vec::new(),
+    })
+}
+
+/// What a review says where a take went through keys and is judged by chords that stay in one.
+pub fn one_key_warning(imprint: &Imprint, chords: &ChordSource) -> Option<WarningRecord> {
+    let in_one = !imprint.keys.is_empty() && chords.keys.is_empty();
+    in_one.then(|| WarningRecord {
+        code: "one-key".to_owned(),
+        message: "The take went through keys and is judged by chords that stay in one; without --chart each \
+                  chorus is judged in its key."
+            .to_owned(),
+        bar: None,
     })
 }
 
@@ -134,16 +152,12 @@ mod tests {
         gap: (i64, i64),
     ) -> Vec<(String, Option<usize>)> {
         let imprint = Imprint {
-            stopped: None,
-            head: None,
-            trade: None,
-            version: 1,
             chart: CHART.to_owned(),
             chart_name: "two.bars".to_owned(),
             count_in_ticks: TickSpan::quarters(4).0,
             choruses,
             bars,
-            settings: serde_json::Map::new(),
+            ..Imprint::default()
         };
         let at = |millis: i64| Nanos(millis * 1_000_000);
         let line = Line { solo: Vec::new(), gaps: vec![(at(gap.0), at(gap.1))] };

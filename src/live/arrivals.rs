@@ -13,6 +13,8 @@ pub(super) struct Arrivals {
     server: ServerFrames,
     /// A message that waits for the sound device to tell of its cycle.
     held: Option<DriverMessage>,
+    /// The connection that the last note came by.
+    heard_last: Option<usize>,
 }
 
 /// How long a message waits for its cycle. The device tells of it within a cycle; longer, and it never will.
@@ -20,7 +22,7 @@ const PATIENCE: NanoSpan = NanoSpan::millis(100);
 
 impl Arrivals {
     pub fn new(wires: MessagesEnd) -> Self {
-        Self { wires, offsets: Vec::new(), server: ServerFrames::default(), held: None }
+        Self { wires, offsets: Vec::new(), server: ServerFrames::default(), held: None, heard_last: None }
     }
 
     /// Takes in that a cycle of the server came, whether it brought something or not.
@@ -49,7 +51,21 @@ impl Arrivals {
                 }
             }
         };
+        if given.message.starts_note() {
+            self.heard_last = Some(given.port);
+        }
         Some(StampedMessage { at, message: given.message })
+    }
+
+    /// Whether a message, and all behind it, waits for the sound device.
+    #[cfg(any(test, feature = "jack"))]
+    pub const fn is_waiting(&self) -> bool {
+        self.held.is_some()
+    }
+
+    /// The number of the connection that the last note came by.
+    pub const fn heard_last(&self) -> Option<usize> {
+        self.heard_last
     }
 
     fn offset(&mut self, port: usize) -> &mut StampOffset {
@@ -84,10 +100,11 @@ mod tests {
         let mut arrivals = Arrivals::new(session);
         let clock = clock();
         let message = ShortMessage::new(&[0x90, 60, 90]).expect("a message");
-        let mut give = |port, stamp| {
+        let give = |arrivals: &mut Arrivals, port, stamp| {
             driver.give(DriverMessage { port, stamp, message });
             arrivals.next(&clock, Nanos::ZERO).expect("it arrived").at.0
         };
+        let mut give = |port, stamp| give(&mut arrivals, port, stamp);
         let millisecond = 1_000_000;
         let late = |at: i64, arrived: i64| Stamp::Driver { at: Nanos(at), arrived: Nanos(arrived) };
         assert_eq!(give(0, late(7, 7 + 90 * millisecond)), 7 + 90 * millisecond);
@@ -98,6 +115,7 @@ mod tests {
             "later by its callback alone"
         );
         assert_eq!(give(1, Stamp::Host(Nanos(123))), 123);
+        assert_eq!(arrivals.heard_last(), Some(1));
     }
 
     #[test]
@@ -115,8 +133,10 @@ mod tests {
         give();
         let soon = arrived + PATIENCE;
         assert_eq!(arrivals.next(&clock, soon), None, "the device has not told of the cycle");
+        assert!(arrivals.is_waiting());
         let too_late = soon + NanoSpan(1);
         assert_eq!(arrivals.next(&clock, too_late).map(|m| m.at), Some(clock.take_time(played)));
+        assert!(!arrivals.is_waiting());
 
         give();
         let (frames, heard_at) = (FrameSpan(128), soon);

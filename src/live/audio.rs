@@ -13,7 +13,7 @@ use cpal::{
     BufferSize, FromSample, SampleFormat, SizedSample, StreamConfig, StreamInstant, SupportedBufferSize,
 };
 
-use super::buffer::{Buffer, Stutter};
+use super::buffer::{Buffer, BufferWatch};
 use super::callback::Callback;
 use super::clock::HostClock;
 use super::devices::{SoundOut, SoundState};
@@ -96,7 +96,7 @@ pub struct CpalSound {
     /// How fast sound is taken; a JACK server may run as fast as it can, and is believed.
     pace: Option<Pace>,
     /// Where the size of the buffer can be chosen: whether it has to be larger.
-    stutter: Option<(Stutter, Arc<Buffer>, u32)>,
+    buffer: Option<BufferWatch>,
 }
 
 impl CpalSound {
@@ -125,8 +125,8 @@ impl CpalSound {
         let stream = build(&found, config, format, ends)?;
         stream.play().map_err(refused("start the device"))?;
         let pace = (!found.is_jack()).then(Pace::default);
-        let stutter = (!found.is_jack()).then(|| (Stutter::default(), buffer, most));
-        Ok(Self { stream, wires: session, rate, clock, reports, pace, stutter })
+        let buffer = (!found.is_jack()).then(|| BufferWatch::new(buffer, most));
+        Ok(Self { stream, wires: session, rate, clock, reports, pace, buffer })
     }
 
     /// How long sound takes from the callback on; `None` where the device does not tell, or cannot be believed.
@@ -224,6 +224,7 @@ impl SoundOut for CpalSound {
     }
 
     fn news(&mut self, now: Nanos) -> Option<FromAudio> {
+        self.wires.free_garbage();
         if self.outruns(now) {
             return None;
         }
@@ -244,11 +245,8 @@ impl SoundOut for CpalSound {
         if self.outruns(now) {
             return SoundState::Outruns;
         }
-        let Some((stutter, buffer, most)) = &mut self.stutter else { return SoundState::Runs };
-        if !stutter.is_heard(now, self.reports.underruns()) {
-            return SoundState::Runs;
-        }
-        buffer.grow(*most).map_or(SoundState::Runs, SoundState::Stutters)
+        let underruns = self.reports.underruns();
+        self.buffer.as_mut().map_or(SoundState::Runs, |buffer| buffer.state(now, underruns))
     }
 
     fn underruns(&self) -> Option<u64> {

@@ -1,7 +1,9 @@
 //! How many frames a sound device is asked for at a time: few at first, more where it runs dry.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 
+use super::devices::SoundState;
 use crate::time::{NanoSpan, Nanos};
 
 /// Frames asked for at first: a power of two, as some sound servers crackle at others.
@@ -56,6 +58,30 @@ impl Stutter {
             self.window = Some((now, underruns));
         }
         underruns - before > FEW
+    }
+}
+
+/// Watches a stream whose buffer can be chosen.
+#[derive(Clone, Debug)]
+pub struct BufferWatch {
+    stutter: Stutter,
+    buffer: Arc<Buffer>,
+    /// The most frames that the device takes at a time.
+    most: u32,
+}
+
+impl BufferWatch {
+    /// A watch over a device that was opened with `buffer` and takes `most` frames at a time.
+    pub fn new(buffer: Arc<Buffer>, most: u32) -> Self {
+        Self { stutter: Stutter::default(), buffer, most }
+    }
+
+    /// Whether the device is better opened anew with a larger buffer; `underruns` are all so far.
+    pub fn state(&mut self, now: Nanos, underruns: u64) -> SoundState {
+        if !self.stutter.is_heard(now, underruns) {
+            return SoundState::Runs;
+        }
+        self.buffer.grow(self.most).map_or(SoundState::Runs, SoundState::Stutters)
     }
 }
 

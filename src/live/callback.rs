@@ -4,6 +4,7 @@
 //! the fixed sizes below. It knows no device: an adapter hands it frames to fill, and so do tests.
 
 use super::wires::{AudioEnd, FromAudio, ToAudio};
+use crate::band::voices::sound_font::Players;
 use crate::band::voices::{Strike, Voices};
 use crate::time::{FrameRate, FrameSpan, Frames, Nanos};
 
@@ -55,7 +56,7 @@ impl Callback {
     }
 
     fn take_orders(&mut self) {
-        while self.waiting.len() < WAITING {
+        while self.waiting.len() < WAITING && self.may_take() {
             let Ok(order) = self.wires.orders.pop() else {
                 return;
             };
@@ -63,11 +64,27 @@ impl Callback {
                 ToAudio::Strike { at, strike } => self.waiting.push_back((at, strike)),
                 ToAudio::DropFrom(frame) => self.waiting.retain(|(at, _)| *at < frame),
                 ToAudio::Hear(part, hearing) => self.voices.hear(part, hearing),
+                ToAudio::Set(levels) => self.voices.set_levels(&levels),
+                ToAudio::PlayBy(players) => self.play_by(players),
                 ToAudio::Release => {
                     self.waiting.clear();
                     self.voices.release();
                 }
             }
+        }
+    }
+
+    /// Whether there is room for what the next order would leave behind.
+    fn may_take(&self) -> bool {
+        self.wires.garbage.slots() > 0 || !matches!(self.wires.orders.peek(), Ok(ToAudio::PlayBy(_)))
+    }
+
+    fn play_by(&mut self, players: Box<Players>) {
+        let before = self.voices.play_by(players);
+        if let Some(Err(rtrb::PushError::Full(before))) = before.map(|before| self.wires.garbage.push(before))
+        {
+            // There was room a moment ago, and nobody else fills it. Better kept for ever than freed here.
+            std::mem::forget(before);
         }
     }
 

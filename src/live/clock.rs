@@ -3,11 +3,15 @@
 //! The frames handed to the sound device are the musical clock. A line through the playheads of many callbacks says
 //! when each frame is heard; one reading alone would carry the jitter of its callback.
 
+mod line;
+
 use std::time::{Duration, Instant};
 
 use super::playheads::Playheads;
 use super::wires::FromAudio;
 use crate::time::{FrameRate, Frames, NanoSpan, Nanos};
+
+pub use line::{ClockLine, Fit};
 
 /// A source of time for a session, and a way to let some pass. Tests bring one that only counts.
 pub trait Pace {
@@ -69,85 +73,6 @@ impl Fineness {
             clock.now() - before
         });
         Self { step, longest_rest: rests.max().unwrap_or(NanoSpan::ZERO) }
-    }
-}
-
-/// How much of a surprise moves the line at once; the rest is taken for jitter.
-const FOLLOW: f64 = 0.05;
-/// How much of a surprise changes the pace of the line.
-const FOLLOW_PACE: f64 = 0.002;
-/// How far a device's clock may run from its nominal rate (0.1 percent; crystals keep within a tenth of it).
-const GREATEST_DRIFT: f64 = 1e-3;
-/// A surprise as great as this, in nanoseconds, is no jitter: the line starts again there.
-const LEAP_NANOS: f64 = 50e6;
-/// A surprise of this size (a millisecond) that stays for [`STEADY`] news is a skipped callback, not jitter.
-const STEP_NANOS: f64 = 1e6;
-/// How many surprises to one side make a step.
-const STEADY: i32 = 8;
-
-/// A slowly fitted line from the host's time to the frame heard then.
-///
-/// Skipped callbacks leave the count of rendered frames behind the clock, so the line is anchored again and again at
-/// what callbacks say, and starts anew where they leap.
-#[derive(Clone, Debug)]
-pub struct ClockLine {
-    frame: Frames,
-    at: f64,
-    nominal: f64,
-    nanos_per_frame: f64,
-    /// News in a row that came a step early (negative) or late.
-    steady: i32,
-}
-
-impl ClockLine {
-    /// A line through one playhead, at the nominal rate.
-    pub fn new(rate: FrameRate, frame: Frames, heard_at: Nanos) -> Self {
-        let nominal = 1e9 / f64::from(rate.hertz());
-        Self { frame, at: heard_at.0 as f64, nominal, nanos_per_frame: nominal, steady: 0 }
-    }
-
-    /// Takes a playhead in: `frame` is heard at `heard_at`.
-    pub fn observe(&mut self, frame: Frames, heard_at: Nanos) {
-        let frames = (frame - self.frame).0 as f64;
-        if frames <= 0.0 {
-            return;
-        }
-        let expected = self.at + frames * self.nanos_per_frame;
-        let surprise = heard_at.0 as f64 - expected;
-        self.frame = frame;
-        if self.is_step(surprise) {
-            self.at = heard_at.0 as f64;
-            self.steady = 0;
-            return;
-        }
-        if surprise.abs() > STEP_NANOS {
-            // Too far for jitter, too short for a step so far: wait and see.
-            self.at = expected;
-            return;
-        }
-        self.at = expected + FOLLOW * surprise;
-        let pace = self.nanos_per_frame + FOLLOW_PACE * surprise / frames;
-        let drift = self.nominal * GREATEST_DRIFT;
-        self.nanos_per_frame = pace.clamp(self.nominal - drift, self.nominal + drift);
-    }
-
-    fn is_step(&mut self, surprise: f64) -> bool {
-        self.steady = match surprise {
-            late if late > STEP_NANOS => self.steady.max(0) + 1,
-            early if early < -STEP_NANOS => self.steady.min(0) - 1,
-            _ => 0,
-        };
-        surprise.abs() > LEAP_NANOS || self.steady.abs() >= STEADY
-    }
-
-    /// The frame heard at `host`, with its fraction.
-    pub fn frame_at(&self, host: Nanos) -> f64 {
-        self.frame.0 as f64 + (host.0 as f64 - self.at) / self.nanos_per_frame
-    }
-
-    /// When `frame` is heard.
-    pub fn heard_at(&self, frame: Frames) -> Nanos {
-        Nanos((self.at + (frame - self.frame).0 as f64 * self.nanos_per_frame).round() as i64)
     }
 }
 
@@ -255,40 +180,6 @@ mod tests {
     /// Where block `i` is truly heard on a device whose crystal runs `ppm` slow.
     fn truth(i: i64, ppm: f64) -> f64 {
         (i * BLOCK) as f64 * 1e9 / f64::from(RATE) * (1.0 + ppm * 1e-6)
-    }
-
-    #[test]
-    fn the_line_sees_through_jitter_and_drift() {
-        let mut line = ClockLine::new(rate(), Frames::ZERO, Nanos::ZERO);
-        let jitter = |i: i64| ((i * 7919) % 13 - 6) as f64 * 100_000.0; // within 0.6 ms, mean near 0
-        for i in 1..5_000 {
-            line.observe(Frames(i * BLOCK), Nanos((truth(i, 80.0) + jitter(i)) as i64));
-        }
-        let error = line.heard_at(Frames(5_000 * BLOCK)).0 as f64 - truth(5_000, 80.0);
-        assert!(error.abs() < 150_000.0, "{error} ns");
-        let back = line.frame_at(line.heard_at(Frames(123_456)));
-        assert!((back - 123_456.0).abs() < 0.01);
-    }
-
-    #[test]
-    fn a_skipped_callback_moves_the_line_within_a_few_news() {
-        let mut line = ClockLine::new(rate(), Frames::ZERO, Nanos::ZERO);
-        let skipped = 1e9 * BLOCK as f64 / f64::from(RATE);
-        for i in 1..100 {
-            line.observe(Frames(i * BLOCK), Nanos(truth(i, 0.0) as i64));
-        }
-        for i in 100..100 + i64::from(STEADY) {
-            line.observe(Frames(i * BLOCK), Nanos((truth(i, 0.0) + skipped) as i64));
-        }
-        let error = line.heard_at(Frames(200 * BLOCK)).0 as f64 - (truth(200, 0.0) + skipped);
-        assert!(error.abs() < 100_000.0, "{error} ns");
-    }
-
-    #[test]
-    fn a_leap_starts_the_line_again_at_once() {
-        let mut line = ClockLine::new(rate(), Frames::ZERO, Nanos::ZERO);
-        line.observe(Frames(BLOCK), Nanos(9_000_000_000));
-        assert_eq!(line.heard_at(Frames(BLOCK)), Nanos(9_000_000_000));
     }
 
     #[test]

@@ -20,6 +20,10 @@ use crate::time::{FrameRate, NanoSpan, Nanos};
 pub trait SoundOut: Send {
     /// Frames a second.
     fn rate(&self) -> FrameRate;
+    /// Frames a second of the device itself, where the take counts others.
+    fn device_rate(&self) -> FrameRate {
+        self.rate()
+    }
     /// Sends an order to the audio thread, or gives it back where there is no room yet.
     fn send(&mut self, order: ToAudio) -> Result<(), ToAudio>;
     /// The oldest news not yet taken, its `heard_at` on the host's clock.
@@ -60,6 +64,10 @@ pub trait NotesIn: Send {
     fn dropped(&self) -> u64;
     /// The oldest news of inputs that came or went, where somebody watches them.
     fn input_news(&mut self) -> Option<InputNews> {
+        None
+    }
+    /// The name of the input that the last note came by; `None` where that cannot be told.
+    fn heard_last(&self) -> Option<String> {
         None
     }
     /// Whether no more notes can come, ever.

@@ -5,6 +5,7 @@
 //! them again after a replug.
 
 use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use midir::{Ignore, MidiInput, MidiInputConnection, MidiInputPort};
 
@@ -36,7 +37,11 @@ pub struct MidiIn {
     first: VecDeque<String>,
     refused: Vec<String>,
     watch: InputWatch,
+    made: Names,
 }
+
+/// The names of all connections made so far, by their numbers. The session and the watch share them, no driver does.
+type Names = Arc<Mutex<Vec<String>>>;
 
 /// The inputs of this system that are wanted, and the connections to them.
 struct SystemInputs {
@@ -45,8 +50,8 @@ struct SystemInputs {
     driver: DriverEnd,
     clock: HostClock,
     open: Vec<(String, MidiInputConnection<()>)>,
-    /// Connections made so far: each has a number, and a clock, of its own.
-    made: usize,
+    /// Each connection has a number, and a clock, of its own.
+    made: Names,
 }
 
 impl MidiIn {
@@ -59,7 +64,9 @@ impl MidiIn {
     ) -> Result<Self, MidiError> {
         let listing = MidiInput::new(CLIENT)?;
         let wanted = wanted.map(str::to_owned);
-        let mut inputs = SystemInputs { listing, wanted, driver, clock, open: Vec::new(), made: 0 };
+        let made = Names::default();
+        let mut inputs =
+            SystemInputs { listing, wanted, driver, clock, open: Vec::new(), made: Arc::clone(&made) };
         let mut refused = Vec::new();
         for (name, port) in inputs.ports() {
             if let Err(why) = inputs.join(&name, &port) {
@@ -68,7 +75,7 @@ impl MidiIn {
         }
         let first: VecDeque<String> = inputs.open.iter().map(|(name, _)| name.clone()).collect();
         let watch = InputWatch::over(inputs, first.iter().cloned().collect())?;
-        Ok(Self { arrivals: Arrivals::new(session), first, refused, watch })
+        Ok(Self { arrivals: Arrivals::new(session), first, refused, watch, made })
     }
 
     /// What has to be said: inputs that refuse, or that there is none.
@@ -76,6 +83,11 @@ impl MidiIn {
         let none = self.first.is_empty().then(|| NO_NOTES.to_owned());
         self.refused.iter().cloned().chain(none).collect()
     }
+}
+
+fn made_so_far(made: &Names) -> MutexGuard<'_, Vec<String>> {
+    // Names are added whole: what a thread that panicked left is still good to read.
+    made.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 impl SystemInputs {
@@ -93,7 +105,7 @@ impl SystemInputs {
         let mut input = MidiInput::new(CLIENT).map_err(|error| error.to_string())?;
         // Clocks and active sensing come many times a second and say nothing here; system exclusive is too long.
         input.ignore(Ignore::All);
-        let (driver, clock, port_index) = (self.driver.clone(), self.clock, self.made);
+        let (driver, clock, port_index) = (self.driver.clone(), self.clock, made_so_far(&self.made).len());
         let hand_over = move |stamp_us: u64, bytes: &[u8], (): &mut ()| {
             let arrived = clock.now();
             if let Some(message) = ShortMessage::new(bytes) {
@@ -104,7 +116,7 @@ impl SystemInputs {
         };
         let open = input.connect(port, "in", hand_over, ()).map_err(|error| error.to_string())?;
         self.open.push((name.to_owned(), open));
-        self.made += 1;
+        made_so_far(&self.made).push(name.to_owned());
         Ok(())
     }
 }
@@ -169,6 +181,10 @@ impl NotesIn for MidiIn {
 
     fn input_news(&mut self) -> Option<InputNews> {
         self.first.pop_front().map(InputNews::Come).or_else(|| self.watch.news())
+    }
+
+    fn heard_last(&self) -> Option<String> {
+        made_so_far(&self.made).get(self.arrivals.heard_last()?).cloned()
     }
 }
 

@@ -155,6 +155,10 @@ impl NotesIn for JackMidiIn {
     }
 
     fn input_news(&mut self) -> Option<InputNews> {
+        // What an input played before it went comes before the news that it has gone.
+        if self.arrivals.is_waiting() {
+            return None;
+        }
         self.first.pop_front().map(InputNews::Come).or_else(|| self.watch.news())
     }
 

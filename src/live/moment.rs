@@ -25,7 +25,10 @@ pub enum Place {
         at: Ticks,
     },
     /// The closing tonic sounds.
-    Closing,
+    Closing {
+        /// Which time through came before it, from 1.
+        chorus: u16,
+    },
     /// The take is over.
     Over,
 }

@@ -1,11 +1,14 @@
 //! What a session is asked to do, and what comes back of it.
 
+use std::sync::Arc;
+
 use super::foot::FootSwitch;
 use super::wires::{ShortMessage, StampedMessage};
-use crate::band::{Accompaniment, BandNote, CountIn, Part, Seed};
+use crate::band::voices::sound_font::SoundFont;
+use crate::band::{Accompaniment, BandNote, CountIn, Levels, Part, Seed};
 use crate::chart::Feel;
 use crate::chart::{Form, Turns};
-use crate::harmony::Reading;
+use crate::harmony::{Changes, Reading};
 use crate::take::writer::writable;
 use crate::time::{NanoSpan, Nanos, TempoMap, TickSpan};
 
@@ -16,6 +19,8 @@ pub struct SessionPlan {
     pub form: Form,
     /// What its chords mean.
     pub reading: Reading,
+    /// The same in the key of each chorus, where the tune goes through keys; none where it stays in one.
+    pub keys: Vec<Arc<Changes>>,
     /// Quarter notes a minute, 20 to 400.
     pub bpm: f64,
     /// Times through, at least 1.
@@ -28,6 +33,11 @@ pub struct SessionPlan {
     pub seed: Seed,
     /// Parts that do not sound.
     pub mutes: Vec<Part>,
+    /// How loud each part is against the usual mix.
+    pub levels: Levels,
+    /// What plays the parts that it has, in the place of our own voices. It is read before a session begins, so that the
+    /// first click sounds as all else will.
+    pub sound_font: Option<SoundFont>,
     /// How the band plays with somebody who practises.
     pub accompaniment: Accompaniment,
     /// Where sound goes.
@@ -116,6 +126,8 @@ pub struct Played {
     pub dropped: Dropped,
     /// Stretches in which notes may be missing.
     pub gaps: Vec<Gap>,
+    /// The input that the last note came by, where one can be told.
+    pub used: Option<String>,
     /// What had to be said, each thing once.
     pub said: Vec<String>,
     /// How it ended.
@@ -150,6 +162,18 @@ pub struct Dropped {
     pub news: u64,
     /// How often the sound device ran out of sound; `None` where none told.
     pub underruns: Option<u64>,
+}
+
+impl Dropped {
+    /// What has to be said of sound that came late; `None` where all of it came in time.
+    pub fn stumbled(&self) -> Option<String> {
+        let dry = self.underruns.unwrap_or(0);
+        let counted = |count: u64, word: &str| format!("{count} {word}{}", if count == 1 { "" } else { "s" });
+        (dry > 0 || self.late_notes > 0).then(|| {
+            let (times, notes) = (counted(dry, "time"), counted(self.late_notes, "note"));
+            format!("The sound ran dry {times}; {notes} of the band came late.")
+        })
+    }
 }
 
 /// A stretch of the take in which notes may be missing.
@@ -235,5 +259,22 @@ impl SessionPlan {
     /// How long a quarter note lasts.
     pub fn quarter(&self) -> NanoSpan {
         self.tempo().quarter(crate::time::Ticks::ZERO)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sound_that_came_late_is_said_and_sound_in_time_is_not() {
+        let check = |underruns: Option<u64>, late_notes: u64, expect: Option<&str>| {
+            let dropped = Dropped { late_notes, underruns, ..Dropped::default() };
+            assert_eq!(dropped.stumbled().as_deref(), expect);
+        };
+        check(None, 0, None);
+        check(Some(0), 0, None);
+        check(Some(1), 0, Some("The sound ran dry 1 time; 0 notes of the band came late."));
+        check(None, 2, Some("The sound ran dry 0 times; 2 notes of the band came late."));
     }
 }

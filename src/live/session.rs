@@ -16,14 +16,14 @@ use std::thread;
 use std::time::Duration;
 
 use super::clock::HostClock;
-use super::devices;
+use super::devices::{self, Devices};
 use super::keep::KeeperEnd;
 use super::moment::{Latest, Moment, Place};
 use super::plan::{LiveError, Played, SessionPlan, ViewBroke};
 use super::stop_signal::StopSignal;
-use super::wires::{Cue, ViewEnd, Wires, wires};
+use super::wires::{AudioEnd, Cue, DriverEnd, MessagesEnd, ToAudioEnd, ViewEnd, Wires, wires};
 use crate::band::{Arrangement, BandNote, Call, arrange};
-use crate::time::Ticks;
+use crate::time::{NanoSpan, Nanos, Ticks};
 
 use run::Run;
 
@@ -36,6 +36,21 @@ pub fn play(
     keeper: KeeperEnd,
     view: impl FnOnce(&ViewEnd) -> std::io::Result<()>,
 ) -> Result<Played, LiveError> {
+    play_on(plan, keeper, view, |count_in, ends, clock| {
+        devices::open(&plan.sound, &plan.notes, count_in, ends, clock)
+    })
+}
+
+/// The ends of the wires that go to devices.
+type DeviceEnds = ((ToAudioEnd, AudioEnd), (MessagesEnd, DriverEnd));
+
+/// The same on the devices that `open` opens; it is given how long the count-in lasts, and called on the session's thread.
+fn play_on(
+    plan: &SessionPlan,
+    keeper: KeeperEnd,
+    view: impl FnOnce(&ViewEnd) -> std::io::Result<()>,
+    open: impl FnOnce(NanoSpan, DeviceEnds, HostClock) -> Devices + Send,
+) -> Result<Played, LiveError> {
     plan.check()?;
     let stop = StopSignal::listen().map_err(LiveError::Signals)?;
     let Wires { session: end, view: view_end, audio, midi } = wires();
@@ -45,12 +60,15 @@ pub fn play(
             let _over = OverAtLast(latest);
             let mut clock = HostClock::start();
             let arrangement = arrangement(plan);
-            let count_in = plan.tempo().nanos(Ticks::ZERO + arrangement.count_in) - crate::time::Nanos::ZERO;
-            let devices = devices::open(&plan.sound, &plan.notes, count_in, (audio, midi), clock);
+            let count_in = plan.tempo().nanos(Ticks::ZERO + arrangement.count_in) - Nanos::ZERO;
+            let devices = open(count_in, (audio, midi), clock);
             Run::new(plan, arrangement, devices, end, keeper, (&stop, clock.now())).until_over(&mut clock)
         });
         let session = session.map_err(LiveError::Thread)?;
-        let shown = view(&view_end);
+        let shown = {
+            let _stop = StopOnPanic(&view_end);
+            view(&view_end)
+        };
         if shown.is_err() {
             view_end.give(Cue::StopNow);
         }
@@ -80,6 +98,7 @@ fn call(plan: &SessionPlan) -> Call<'_> {
     Call {
         form: &plan.form,
         reading: &plan.reading,
+        keys: &plan.keys,
         choruses: plan.choruses,
         feel: plan.feel,
         swing_percent: plan.swing_percent,
@@ -87,6 +106,17 @@ fn call(plan: &SessionPlan) -> Call<'_> {
         accompaniment: plan.accompaniment,
         seed: plan.seed,
         turns: plan.turns,
+    }
+}
+
+/// Stops the take when the view panics: nobody would see it end, and its thread is waited for.
+struct StopOnPanic<'a>(&'a ViewEnd);
+
+impl Drop for StopOnPanic<'_> {
+    fn drop(&mut self) {
+        if thread::panicking() {
+            self.0.give(Cue::StopNow);
+        }
     }
 }
 

@@ -45,16 +45,23 @@ impl SoundOut for Shifted {
         self.rate
     }
 
+    fn device_rate(&self) -> FrameRate {
+        self.device.device_rate()
+    }
+
     fn send(&mut self, order: ToAudio) -> Result<(), ToAudio> {
-        let own = match order {
+        match order {
             ToAudio::Strike { at, strike } => {
                 let length = scaled(strike.length, self.rate, self.device.rate());
-                ToAudio::Strike { at: self.own(at), strike: Strike { length, ..strike } }
+                let own = ToAudio::Strike { at: self.own(at), strike: Strike { length, ..strike } };
+                self.device.send(own).map_err(|_| ToAudio::Strike { at, strike })
             }
-            ToAudio::DropFrom(frame) => ToAudio::DropFrom(self.own(frame)),
-            ToAudio::Hear(..) | ToAudio::Release => order,
-        };
-        self.device.send(own).map_err(|_| order)
+            ToAudio::DropFrom(frame) => {
+                let own = ToAudio::DropFrom(self.own(frame));
+                self.device.send(own).map_err(|_| ToAudio::DropFrom(frame))
+            }
+            order => self.device.send(order),
+        }
     }
 
     fn news(&mut self, now: Nanos) -> Option<FromAudio> {

@@ -4,13 +4,15 @@
 //! |---|---|---|
 //! | session → audio | ring of [`ToAudio`] | the session keeps the order and tries again at its next tick |
 //! | audio → session | ring of [`FromAudio`] | the news is dropped and counted in the next that fits |
+//! | audio → session | ring of [`Players`] | the order that brings others waits in its own ring |
 //! | MIDI driver → session | channel of [`DriverMessage`] | the message is dropped and counted |
 //! | session → view | the latest [`Moment`](super::Moment), swapped | the view skips one |
 //! | view → session | channel of [`Cue`] | the cue is dropped: 64 presses wait already |
 //! | input watch → session | channel of [`InputNews`](super::devices::InputNews) | the news is dropped: 64 wait already |
 //! | reopening → session | channel of one [`Pair`](super::reopen::Pair) | never: one thread opens one pair |
 //!
-//! All orders to the audio thread are plain values, so nothing is ever freed there and no ring is needed for garbage.
+//! Orders to the audio thread are plain values but for the players of a SoundFont: those that were replaced come back by a
+//! ring of their own, so that nothing is ever freed there.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -19,8 +21,9 @@ use crossbeam_channel::{Receiver, Sender, bounded};
 
 use super::moment::Latest;
 use super::playheads::Cycle;
-use crate::band::Part;
+use crate::band::voices::sound_font::Players;
 use crate::band::voices::{Hearing, Strike};
+use crate::band::{Levels, Part};
 use crate::time::{FrameSpan, Frames, Nanos};
 
 /// Orders that wait for the audio thread: several seconds of a busy band.
@@ -29,11 +32,13 @@ pub const ORDERS: usize = 1024;
 pub const NEWS: usize = 4096;
 /// Messages that wait for the session: a second of a full MIDI wire is about 1,000.
 pub const DRIVER_MESSAGES: usize = 4096;
+/// Players of a SoundFont that wait to be freed: a session sends one to each device it opens.
+pub const GARBAGE: usize = 4;
 /// Presses that wait for the session.
 pub const CUES: usize = 64;
 
 /// What the session tells the audio thread. Frames are counted from the stream's first.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Debug)]
 pub enum ToAudio {
     /// Strike a note at a frame; orders come by rising frame.
     Strike {
@@ -46,6 +51,10 @@ pub enum ToAudio {
     DropFrom(Frames),
     /// Mute a part, or let it sound.
     Hear(Part, Hearing),
+    /// Set how loud each part is.
+    Set(Levels),
+    /// Let a SoundFont play the parts that it has, from the next note on.
+    PlayBy(Box<Players>),
     /// Forget all waiting notes and let the sounding ones go.
     Release,
 }
@@ -213,6 +222,15 @@ pub struct ToAudioEnd {
     pub orders: rtrb::Producer<ToAudio>,
     /// News in.
     pub news: rtrb::Consumer<FromAudio>,
+    /// What the audio thread is done with.
+    garbage: rtrb::Consumer<Box<Players>>,
+}
+
+impl ToAudioEnd {
+    /// Frees what the audio thread is done with; says how much that was.
+    pub fn free_garbage(&mut self) -> usize {
+        std::iter::from_fn(|| self.garbage.pop().ok()).count()
+    }
 }
 
 /// The audio thread's ends.
@@ -221,6 +239,8 @@ pub struct AudioEnd {
     pub orders: rtrb::Consumer<ToAudio>,
     /// News out.
     pub news: rtrb::Producer<FromAudio>,
+    /// What is not to be freed here.
+    pub garbage: rtrb::Producer<Box<Players>>,
 }
 
 /// Both ends of every wire.
@@ -251,7 +271,9 @@ pub fn wires() -> Wires {
 pub fn audio_wires() -> (ToAudioEnd, AudioEnd) {
     let (orders, orders_end) = rtrb::RingBuffer::new(ORDERS);
     let (news, news_end) = rtrb::RingBuffer::new(NEWS);
-    (ToAudioEnd { orders, news: news_end }, AudioEnd { orders: orders_end, news })
+    let (garbage, garbage_end) = rtrb::RingBuffer::new(GARBAGE);
+    let session = ToAudioEnd { orders, news: news_end, garbage: garbage_end };
+    (session, AudioEnd { orders: orders_end, news, garbage })
 }
 
 /// Both ends of the wires from MIDI inputs; inputs that are opened again in mid-take get new ones.

@@ -76,6 +76,13 @@ impl Tuning {
     }
 }
 
+/// A six-string guitar in its usual tuning.
+impl Default for Tuning {
+    fn default() -> Self {
+        Self::standard()
+    }
+}
+
 /// Says why a text is no tuning, and what to write.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoTuning {

@@ -1,7 +1,7 @@
 //! Keys as a picture of text: the black ones above, the white ones below, with the marks of the neck.
 
 use super::neck::ChordOnNeck;
-use super::neck_picture::{Marks, Naming};
+use super::neck_picture::{Drawn, Marks};
 use super::picture::Line;
 use crate::theory::PitchClass;
 
@@ -18,8 +18,8 @@ const LETTERS: [&str; 7] = ["C", "D", "E", "F", "G", "A", "B"];
 const WIDEST: usize = 22;
 
 /// The picture: black keys, white keys, the names of the white ones; from C up, as many as `width` columns hold.
-pub fn keys_picture(shown: &ChordOnNeck, naming: Naming, width: usize) -> Vec<Line> {
-    let marks = Marks { shown, naming };
+pub fn keys_picture(shown: &ChordOnNeck, drawn: Drawn, width: usize) -> Vec<Line> {
+    let marks = Marks::new(shown, drawn);
     let whites = (width.saturating_sub(1) / KEY).clamp(WHITE.len() + 1, WIDEST);
     let white = |index: usize| PitchClass::from_semitones(WHITE[index % WHITE.len()]);
     let is_black = |pitch_class: PitchClass| !WHITE.contains(&i32::from(pitch_class.semitones()));
@@ -42,6 +42,7 @@ pub fn keys_picture(shown: &ChordOnNeck, naming: Naming, width: usize) -> Vec<Li
 mod tests {
     use super::*;
     use crate::neck::{Fret, FretRange, Tuning};
+    use crate::report::neck_picture::Naming;
     use crate::theory::{ChordSymbol, Mode};
 
     #[test]
@@ -55,7 +56,8 @@ mod tests {
             frets: FretRange::new(Fret(0), Fret(0)).expect("a range"),
             position: None,
         };
-        let lines: Vec<String> = keys_picture(&shown, Naming::Degrees, 42).iter().map(Line::text).collect();
+        let lines: Vec<String> =
+            keys_picture(&shown, Drawn::whole(Naming::Degrees), 42).iter().map(Line::text).collect();
         let expect = [
             "     ·   [b7]       ·  »[b3] ›o",
             "  [5]  »o    ·  ›[1]   o    ·    ·   [5]",

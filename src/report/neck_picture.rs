@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use super::neck::ChordOnNeck;
 use super::picture::Line;
 use super::theme::Role;
-use crate::neck::{Fret, InNext, Layer, Place, PlacedNote, Tuning};
+use crate::neck::{Fret, InNext, Layer, Layers, Place, PlacedNote, Tuning};
 use crate::theory::spelling::Accidental;
 use crate::theory::{NoteName, PitchClass};
 
@@ -27,11 +27,27 @@ pub enum Naming {
     Names,
 }
 
+/// How a picture is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Drawn {
+    /// What stands in the brackets.
+    pub naming: Naming,
+    /// The layer furthest from the chord that is drawn; what lies further stays empty, unless the next chord has it.
+    pub down_to: Layer,
+}
+
+impl Drawn {
+    /// All three layers.
+    pub const fn whole(naming: Naming) -> Self {
+        Self { naming, down_to: Layer::Chromatic }
+    }
+}
+
 /// The picture: fret numbers, then the strings.
-pub fn neck_picture(shown: &ChordOnNeck, naming: Naming) -> Vec<Line> {
+pub fn neck_picture(shown: &ChordOnNeck, drawn: Drawn) -> Vec<Line> {
     let placed: BTreeMap<Place, PlacedNote> =
         shown.places().into_iter().map(|note| (note.place, note)).collect();
-    let marks = Marks { shown, naming };
+    let marks = Marks::new(shown, drawn);
     let mut lines = vec![fret_numbers(shown)];
     let strings = shown.tuning.from_lowest().rev().zip(string_labels(&shown.tuning));
     for ((string, _), label) in strings {
@@ -69,20 +85,25 @@ fn string_labels(tuning: &Tuning) -> Vec<String> {
 
 /// The marks of a chord in its scale.
 pub(super) struct Marks<'s> {
-    pub shown: &'s ChordOnNeck,
-    pub naming: Naming,
+    shown: &'s ChordOnNeck,
+    layers: Layers,
+    drawn: Drawn,
 }
 
-impl Marks<'_> {
+impl<'s> Marks<'s> {
+    pub(super) fn new(shown: &'s ChordOnNeck, drawn: Drawn) -> Self {
+        Self { shown, layers: shown.layers(), drawn }
+    }
+
     /// One cell of five columns: the flag, and the mark in the middle.
     pub(super) fn cell(&self, pitch_class: PitchClass) -> (String, Option<Role>) {
-        let layers = self.shown.layers();
-        let flag = match layers.in_next(pitch_class) {
+        let flag = match self.layers.in_next(pitch_class) {
             InNext::Absent => " ",
             InNext::Tone => "›",
             InNext::GuideTone => "»",
         };
-        let (mark, role) = match layers.layer(pitch_class) {
+        let (mark, role) = match self.layers.layer(pitch_class) {
+            layer if layer < self.drawn.down_to && flag == " " => (String::new(), Role::Dim),
             Layer::Chord => (bracketed(flag, &self.label(pitch_class)), Role::Chord),
             Layer::Scale => (format!(" {flag}o"), Role::Scale),
             Layer::Chromatic if flag == " " => ("  ·".to_owned(), Role::Dim),
@@ -92,7 +113,7 @@ impl Marks<'_> {
     }
 
     fn label(&self, pitch_class: PitchClass) -> String {
-        match self.naming {
+        match self.drawn.naming {
             Naming::Degrees => self.shown.chord.degree_of(pitch_class).to_string(),
             Naming::Names => self.shown.name(pitch_class).to_string(),
         }
@@ -141,7 +162,7 @@ D  »o  ║ [b7]│  ·  │›[1] │  ·  │  o  │»[b3]│  ·  │ ›o  
 A   ·  ║ ›o  │  ·  │ [5] │  ·  │ »o  │ [b7]│  ·  │›[1] │  ·  │  o  │»[b3]│  ·  │
 E   ·  ║›[1] │  ·  │  o  │»[b3]│  ·  │ ›o  │  ·  │ [5] │  ·  │ »o  │ [b7]│  ·  │
 ";
-        assert_eq!(text(&neck_picture(&shown((0, 12)), Naming::Degrees)), expect);
+        assert_eq!(text(&neck_picture(&shown((0, 12)), Drawn::whole(Naming::Degrees))), expect);
     }
 
     #[test]
@@ -158,12 +179,28 @@ D  [1] │     │  o  │ [b3]│     │     │
 A  [5] │     │  o  │ [b7]│     │     │
 E   o  │ [b3]│     │  o  │     │     │
 ";
-        assert_eq!(text(&neck_picture(&shown, Naming::Degrees)), expect);
+        assert_eq!(text(&neck_picture(&shown, Drawn::whole(Naming::Degrees))), expect);
+    }
+
+    #[test]
+    fn layers_are_taken_away_but_not_what_comes_next() {
+        let drawn = |down_to| {
+            let drawn = Drawn { naming: Naming::Degrees, down_to };
+            neck_picture(&shown((4, 6)), drawn).iter().skip(3).take(1).map(Line::text).collect::<String>()
+        };
+        assert_eq!(drawn(Layer::Chromatic), "G   ·  │ [5] │  ·  │");
+        assert_eq!(drawn(Layer::Scale), "G      │ [5] │     │");
+        let above = |down_to| {
+            let drawn = Drawn { naming: Naming::Degrees, down_to };
+            neck_picture(&shown((2, 3)), drawn)[2].text()
+        };
+        assert_eq!(above(Layer::Scale), "B      │ »o  │");
+        assert_eq!(above(Layer::Chord), "B      │ »o  │");
     }
 
     #[test]
     fn names_stand_in_the_same_brackets() {
-        let picture = text(&neck_picture(&shown((0, 1)), Naming::Names));
+        let picture = text(&neck_picture(&shown((0, 1)), Drawn::whole(Naming::Names)));
         assert!(picture.contains("G   o  ║»[Ab]│"), "{picture}");
     }
 

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::band::BandRecord;
 use super::number::Count;
 
 mod of_tally;
@@ -31,6 +32,9 @@ pub struct Review {
     pub source: Source,
     /// What it was judged by.
     pub chart: ChartId,
+    /// How the band played; none where the take does not say.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub band: Option<BandRecord>,
     /// Every setting that could change a figure.
     pub settings: SettingsUsed,
     /// Every note-on of the judged track, in the order they came; left out with `--totals`.
@@ -76,11 +80,21 @@ pub struct ChartId {
     pub meter: String,
     /// Quarter notes a minute at the start.
     pub tempo: f64,
-    /// The key signature, where one is written.
+    /// The key signature, where one is written; that of the first chorus, where the tune goes through keys.
     pub key: Option<String>,
+    /// The key of each chorus, where the tune goes through keys; behind the last of them the first come again.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub keys: Option<Vec<String>>,
 }
 
 impl ChartId {
+    /// The key of a chorus (from 1), where the tune goes through keys.
+    pub fn key_of_chorus(&self, chorus: u32) -> Option<&str> {
+        let keys = self.keys.as_deref()?;
+        let before = usize::try_from(chorus.saturating_sub(1)).ok()?;
+        Some(keys.get(before.checked_rem(keys.len())?)?)
+    }
+
     /// The number of the last bar; the one before the first where there is none.
     pub const fn last_bar(&self) -> usize {
         self.first_bar + self.bars - 1

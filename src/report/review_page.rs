@@ -4,7 +4,8 @@ use super::output_form::OutputForm;
 use super::review::Review;
 use super::review_notes::notes;
 use super::review_text::{
-    LEGEND, Rows, ScaleNames, bars, findings, foot, heading, plain_lines, shares, summary_sentences,
+    LEGEND, Rows, ScaleNames, bars, chorus_title, findings, foot, heading, plain_lines, shares,
+    summary_sentences,
 };
 use super::table::Table;
 use super::verdict::VerdictDocument;
@@ -88,7 +89,7 @@ fn choruses(review: &Review, bar: Option<usize>, form: OutputForm) -> Vec<String
     let fits = full.iter().all(|table| table.fits(form));
     let shown = if fits { full } else { tables(ScaleNames::Short) };
     let titled = numbers.iter().zip(shown).map(|(chorus, table)| {
-        let title = if numbers.len() > 1 { format!("chorus {chorus}\n") } else { String::new() };
+        let title = if numbers.len() > 1 { chorus_title(review, *chorus) + "\n" } else { String::new() };
         title + &table.text(form).unwrap_or_default()
     });
     titled.collect()

@@ -2,6 +2,7 @@
 //!
 //! Every figure comes from the [`Review`] document.
 
+use super::band::BandRecord;
 use super::number::{Count, percent};
 use super::review::{ChordRecord, LandingRecord, NoteRecord, Review, ShareRecord, Totals};
 use super::table::{Cell, Column, Row, Table};
@@ -105,7 +106,19 @@ pub fn findings(review: &Review) -> Vec<String> {
     let gaps = review.warnings.iter().filter(|warning| warning.is_beside_figures());
     let gaps = gaps.map(|warning| warning.message.clone());
     let first = few(totals).into_iter().chain(parts_of_notes(review));
-    gaps.chain(first).chain(fits).chain([rests(review)]).chain(left_out(totals)).collect()
+    gaps.chain(band(review)).chain(first).chain(fits).chain([rests(review)]).chain(left_out(totals)).collect()
+}
+
+/// How the band played, where something was asked of it, and the keys.
+fn band(review: &Review) -> impl Iterator<Item = String> {
+    let asked = review.band.as_ref().map(BandRecord::words).filter(|words| !words.is_empty());
+    let asked = asked.map(|words| format!("How it was played: {}.", words.join("; ")));
+    let choruses = review.bars.iter().flatten().map(|bar| bar.chorus).max();
+    let through = review.chart.keys.as_deref().zip(choruses).map(|(keys, choruses)| {
+        let keys = &keys[..keys.len().min(choruses as usize)];
+        format!("Each chorus in its key: {}.", keys.join(" "))
+    });
+    asked.into_iter().chain(through)
 }
 
 /// Fewer notes than any verdict is given on: a share of them says little.
@@ -287,13 +300,20 @@ pub fn plain_lines(review: &Review, only_bar: Option<usize>) -> Vec<String> {
     let titled = has_choruses(review);
     let choruses = chords.chunk_by(|a, b| a.chorus == b.chorus);
     let lines = choruses.flat_map(|chords| {
-        let title = chords.first().filter(|_| titled).map(|chord| format!("chorus {}", chord.chorus));
+        let title = chords.first().filter(|_| titled).map(|chord| chorus_title(review, chord.chorus));
         title.into_iter().chain(chords.iter().map(|chord| plain_line(chord)))
     });
     lines.collect()
 }
 
 /// Whether the form was gone through more than once.
+/// `chorus 3`, where the tune goes through keys with its key: `chorus 3  key Db`.
+pub(super) fn chorus_title(review: &Review, chorus: u32) -> String {
+    let key = review.chart.key_of_chorus(chorus);
+    let key = key.map_or_else(String::new, |key| format!("  key {key}"));
+    format!("chorus {chorus}{key}")
+}
+
 pub(super) fn has_choruses(review: &Review) -> bool {
     review.bars.iter().flatten().any(|bar| bar.chorus > 1)
 }

@@ -1,10 +1,12 @@
 //! The takes that are kept, `barwise.take`: a row each.
 
+use std::collections::BTreeSet;
 use std::fmt;
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::band::BandRecord;
 use super::number::{Count, percent};
 use super::output_form::OutputForm;
 use super::review::{ShareRecord, TOOL};
@@ -35,12 +37,17 @@ pub struct TakeRecord {
     pub kept_at: Option<String>,
     /// Title of the chart.
     pub chart: String,
-    /// Key signature of the chart.
+    /// Key signature of the chart; that of the first chorus, where it was taken through keys.
     pub key: Option<String>,
+    /// The key of each chorus, where the chart was taken through keys.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub keys: Option<Vec<String>>,
     /// Quarter notes a minute.
     pub tempo: f64,
     /// The bars of the form that were played again and again (`play --bars`); none where it was the whole form.
     pub bars: Option<BarsRecord>,
+    /// How the band played; none where the take does not say.
+    pub band: Option<BandRecord>,
     /// Times through.
     pub choruses: u32,
     /// Notes counted.
@@ -111,17 +118,30 @@ fn row(take: &TakeRecord, words: Words) -> Row {
     let from = if words == Words::Full { 0 } else { 5 };
     let kept = take.kept_at.as_deref().and_then(|at| at.get(from..16)).unwrap_or_default().replace('T', " ");
     let title = if words == Words::Full { take.chart.clone() } else { short_title(&take.chart) };
-    Row::new([
+    let row = Row::new([
         take.take.to_string().into(),
         kept.into(),
         title.into(),
-        take.key.as_deref().unwrap_or("-").into(),
+        key(take).into(),
         take.bars.map_or_else(|| "all".to_owned(), |bars| bars.to_string()).into(),
         Count(take.tempo).to_string().into(),
         take.choruses.to_string().into(),
         take.counted.to_string().into(),
         share.into(),
-    ])
+    ]);
+    let asked = take.band.as_ref().map(BandRecord::words).filter(|words| !words.is_empty());
+    match asked {
+        Some(words) => row.with_note(words.join("; ")),
+        None => row,
+    }
+}
+
+/// The key, or how many different ones.
+fn key(take: &TakeRecord) -> String {
+    match &take.keys {
+        Some(keys) => format!("{} keys", keys.iter().collect::<BTreeSet<_>>().len()),
+        None => take.key.clone().unwrap_or_else(|| "-".to_owned()),
+    }
 }
 
 /// A title as a short row has it.
@@ -146,7 +166,9 @@ mod tests {
             chart: chart.to_owned(),
             key: Some(key.to_owned()),
             tempo: 116.0,
+            keys: None,
             bars: Some(BarsRecord { first: 9, last: 12 }),
+            band: None,
             choruses: 12,
             counted: Count(212.5),
             chord: ShareRecord {

@@ -15,8 +15,7 @@ pub fn name(pitch: Pitch, symbol: Option<&ChordSymbol>) -> String {
 /// The reason for one note, in one line.
 pub fn one_line(index: usize, tally: &Tally, stage: &Stage<'_>) -> String {
     let judged = &tally.notes[index];
-    let symbol =
-        judged.visit.and_then(|visit| stage.laid().form.chords[stage.visits()[visit].chord].symbol.as_ref());
+    let symbol = judged.visit.and_then(|visit| stage.chord(visit).chord.symbol.as_ref());
     match (judged.left_out(), symbol) {
         (Some(reason), _) => left_out(reason).to_owned(),
         (None, Some(&symbol)) => counted(judged, index, symbol, tally, stage),
@@ -32,7 +31,7 @@ fn counted(judged: &Judged, index: usize, symbol: ChordSymbol, tally: &Tally, st
     let either = if judged.either { "; could be either chord" } else { "" };
     let scale = judged
         .visit
-        .and_then(|visit| stage.laid().reading.chords[stage.visits()[visit].chord].as_ref())
+        .and_then(|visit| stage.chord(visit).read)
         .map_or_else(String::new, |read| read.scale.to_string());
     let layer = match judged.class {
         Some(Class::Chord) => "chord tone".to_owned(),
@@ -74,8 +73,8 @@ fn neighbour(index: usize, away: isize, tally: &Tally, stage: &Stage<'_>) -> Str
     };
     found.map_or_else(String::new, |i| {
         let judged = &tally.notes[i];
-        let chord = judged.visit.map(|visit| &stage.laid().form.chords[stage.visits()[visit].chord]);
-        name(judged.note.pitch, chord.and_then(|chord| chord.symbol.as_ref()))
+        let symbol = judged.visit.and_then(|visit| stage.chord(visit).chord.symbol.as_ref());
+        name(judged.note.pitch, symbol)
     })
 }
 

@@ -11,6 +11,12 @@ pub enum Action {
     StopNow,
     /// Write chord tones as degrees or as note names.
     SwapNaming,
+    /// Draw the layers on the neck, the keys or both.
+    SwapInstrument,
+    /// Show one position or the whole neck.
+    SwapWindow,
+    /// Take layers away, one after the other; then all again.
+    NextLayers,
     /// Show or hide the list of all keys.
     AllKeys,
     /// Draw everything anew.
@@ -55,9 +61,12 @@ const fn with_control(binding: Binding) -> Binding {
 }
 
 /// Every key of the playing screen, in the order it is written.
-pub const PLAYING: [Binding; 6] = [
+pub const PLAYING: [Binding; 9] = [
     binding(KeyCode::Char(' '), "space", "stop", Written::BottomRow, Action::Stop),
     binding(KeyCode::Char('d'), "d", "degree/name", Written::BottomRow, Action::SwapNaming),
+    binding(KeyCode::Char('w'), "w", "window", Written::BottomRow, Action::SwapWindow),
+    binding(KeyCode::Char('l'), "l", "layers", Written::BottomRow, Action::NextLayers),
+    binding(KeyCode::Char('k'), "k", "neck, keys", Written::BottomRow, Action::SwapInstrument),
     binding(KeyCode::Char('q'), "q", "quit", Written::BottomRow, Action::StopNow),
     binding(KeyCode::Char('?'), "?", "all keys", Written::BottomRow, Action::AllKeys),
     with_control(binding(KeyCode::Char('c'), "ctrl-c", "stop now", Written::ListOnly, Action::StopNow)),

@@ -1,8 +1,11 @@
 //! The page: a tune laid out for the screen once, before it is played. It does not change while the clock runs.
 
+use std::sync::Arc;
+
+use crate::chart::header::key_text;
 use crate::chart::{Form, Turn, Turns};
-use crate::harmony::{Centre, Reading};
-use crate::theory::{ChordSymbol, KeyMode, PitchClass};
+use crate::harmony::{Centre, Changes, Reading};
+use crate::theory::{ChordSymbol, KeyMode, PitchClass, Scale};
 use crate::time::{Meter, TickSpan, Ticks};
 
 /// What stands above the chart.
@@ -10,8 +13,10 @@ use crate::time::{Meter, TickSpan, Ticks};
 pub struct Heading {
     /// The title.
     pub title: String,
-    /// The key, as the header of the chart has it; empty without one.
+    /// The key, as the header of the chart has it; empty without one. Where the tune goes through keys that of the chorus.
     pub key: String,
+    /// The key of the chorus that follows, where the tune goes through keys.
+    pub next_key: Option<String>,
     /// Feel and tempo: `swing 132`.
     pub feel_and_tempo: String,
     /// Times through.
@@ -35,6 +40,10 @@ pub struct Page {
     pub chords: Vec<PageChord>,
     /// Lines of up to four bars.
     pub lines: Vec<PageLine>,
+    /// Where the tune goes through keys, the page of each chorus; [`Self::of_chorus`] chooses among them.
+    in_keys: Vec<Self>,
+    /// The chords of the chorus that follows, where they are others.
+    following: Vec<PageChord>,
 }
 
 /// One bar.
@@ -65,6 +74,8 @@ pub struct PageChord {
     pub tones: Vec<Tone>,
     /// The guide tones.
     pub guides: Vec<Tone>,
+    /// The chord and the scale themselves, where a chord sounds.
+    pub sounding: Option<(ChordSymbol, Scale)>,
 }
 
 /// A tone under both its names.
@@ -96,7 +107,46 @@ impl Page {
         let bars: Vec<PageBar> = (0..form.bars.len()).map(|i| page_bar(form, i)).collect();
         let chords = (0..form.chords.len()).map(|i| page_chord(form, reading, i)).collect();
         let lines = lines(form, reading, &bars);
-        Self { heading, bars, chords, lines }
+        Self { heading, bars, chords, lines, in_keys: Vec::new(), following: Vec::new() }
+    }
+
+    /// The page of a tune that goes through keys; these are the changes of each chorus. Without any it stays as it is.
+    #[must_use]
+    pub fn in_keys(self, each: &[Arc<Changes>]) -> Self {
+        let page = |changes: &Arc<Changes>| {
+            let heading = Heading { key: key_text(changes.key), ..self.heading.clone() };
+            Self::new(&changes.form, &changes.reading, heading)
+        };
+        let mut pages: Vec<Self> = each.iter().map(page).collect();
+        let next: Vec<(String, Vec<PageChord>)> = pages
+            .iter()
+            .cycle()
+            .skip(1)
+            .take(pages.len())
+            .map(|page| (page.heading.key.clone(), page.chords.clone()))
+            .collect();
+        for (page, (key, chords)) in pages.iter_mut().zip(next) {
+            page.heading.next_key = Some(key);
+            page.following = chords;
+        }
+        Self { in_keys: pages, ..self }
+    }
+
+    /// The page of a chorus (from 1).
+    pub fn of_chorus(&self, chorus: u16) -> &Self {
+        let nth = usize::from(chorus.saturating_sub(1)).checked_rem(self.in_keys.len());
+        nth.and_then(|nth| self.in_keys.get(nth)).unwrap_or(self)
+    }
+
+    /// The key of the chorus in words, where the tune goes through keys: `  key Db`.
+    pub fn key_of_chorus(&self) -> String {
+        self.heading.next_key.as_ref().map_or_else(String::new, |_| format!("  key {}", self.heading.key))
+    }
+
+    /// The key that comes, where it is another one and bar `bar` is the last before it.
+    pub fn key_ahead(&self, bar: usize, then: AfterTheLastBar) -> Option<&str> {
+        let is_last = bar + 1 == self.bars.len() && then == AfterTheLastBar::Again;
+        self.heading.next_key.as_deref().filter(|key| is_last && *key != self.heading.key)
     }
 
     /// The bar sounding at `at`; the last one after the end. `None` without bars.
@@ -137,12 +187,13 @@ impl Page {
         self.lines.iter().position(|line| line.bars.contains(&bar)).unwrap_or(0)
     }
 
-    /// The next chord of another symbol after chord `from`, in this chorus or (where `loops`) the next, and how far its
-    /// start is from the start of this chorus.
-    pub fn next_chord(&self, from: usize, then: AfterTheLastBar) -> Option<(usize, Ticks)> {
-        let other = |&i: &usize| self.chords[i].text != self.chords[from].text;
-        let here = (from + 1..self.chords.len()).find(other).map(|i| (i, self.chords[i].start));
-        let again = || (0..=from).find(other).map(|i| (i, self.chords[i].start + self.length()));
+    /// The next chord of another symbol after chord `from`, in this chorus or (where the tune goes on) the next, and how far
+    /// its start is from the start of this chorus.
+    pub fn next_chord(&self, from: usize, then: AfterTheLastBar) -> Option<(&PageChord, Ticks)> {
+        let other = |chord: &&PageChord| chord.text != self.chords[from].text;
+        let here = self.chords[from + 1..].iter().find(other).map(|chord| (chord, chord.start));
+        let next = if self.following.is_empty() { &self.chords[..=from] } else { &self.following[..] };
+        let again = || next.iter().find(other).map(|chord| (chord, chord.start + self.length()));
         match then {
             AfterTheLastBar::Again => here.or_else(again),
             AfterTheLastBar::End => here,
@@ -179,6 +230,7 @@ fn page_chord(form: &Form, reading: &Reading, i: usize) -> PageChord {
         scale: read.map_or_else(String::new, |read| read.scale.to_string()),
         tones: tones(ChordSymbol::tones),
         guides: tones(ChordSymbol::guide_tones),
+        sounding: chord.symbol.zip(read.map(|read| read.scale.clone())),
     }
 }
 
@@ -271,11 +323,11 @@ mod tests {
     #[test]
     fn the_next_chord_is_another_one_and_may_lie_in_the_next_chorus() {
         let page = page("Dm7 | Dm7 | G7 | G7");
-        let next = |from, then| page.next_chord(from, then);
+        let next = |from, then| page.next_chord(from, then).map(|(chord, at)| (chord.text.as_str(), at));
         let bar = |n: i64| Ticks::ZERO + TickSpan::quarters(4 * n);
-        assert_eq!(next(0, AfterTheLastBar::End), Some((2, bar(2))));
+        assert_eq!(next(0, AfterTheLastBar::End), Some(("G7", bar(2))));
         assert_eq!(next(2, AfterTheLastBar::End), None);
-        assert_eq!(next(2, AfterTheLastBar::Again), Some((0, bar(4))));
+        assert_eq!(next(2, AfterTheLastBar::Again), Some(("Dm7", bar(4))));
     }
 
     #[test]
@@ -287,6 +339,26 @@ mod tests {
         assert_eq!(bars, [0..4, 4..5, 5..7]);
         assert_eq!(page.lines[2].label, "B");
         assert_eq!(page.line_of(6), 2);
+    }
+
+    #[test]
+    fn a_tune_that_goes_through_keys_has_a_page_a_chorus() {
+        let changes = |(key, chords): &(&str, &str)| {
+            let form = form(chords);
+            Arc::new(Changes { key: key.parse().expect("a key"), reading: reading(&form), form })
+        };
+        let each: Vec<_> = [("C", "Dm7 | Cmaj7"), ("F", "Gm7 | Fmaj7")].iter().map(changes).collect();
+        let page = page("Dm7 | Cmaj7").in_keys(&each);
+        let key = |chorus| page.of_chorus(chorus).heading.key.as_str();
+        assert_eq!([1, 2, 3].map(key), ["C", "F", "C"]);
+        let next = |chorus, from| {
+            let next = page.of_chorus(chorus).next_chord(from, AfterTheLastBar::Again);
+            next.map(|(chord, _)| chord.text.as_str())
+        };
+        assert_eq!((next(1, 0), next(1, 1), next(2, 1)), (Some("Cmaj7"), Some("Gm7"), Some("Dm7")));
+        let ahead = |bar, then| page.of_chorus(1).key_ahead(bar, then);
+        assert_eq!(ahead(1, AfterTheLastBar::Again), Some("F"));
+        assert_eq!((ahead(0, AfterTheLastBar::Again), ahead(1, AfterTheLastBar::End)), (None, None));
     }
 
     #[test]

@@ -55,7 +55,7 @@ impl<'p> Plain<'p> {
             Place::Opening | Place::Over => None,
             Place::CountIn { .. } => Some(Printed::CountIn),
             Place::Playing { chorus, at } => self.page.bar_at(at).map(|bar| Printed::Bar { chorus, bar }),
-            Place::Closing => Some(Printed::LastNote),
+            Place::Closing { .. } => Some(Printed::LastNote),
         };
         if place.is_some() && place != self.place {
             lines.extend(place.into_iter().flat_map(|place| self.words(place)));
@@ -70,7 +70,8 @@ impl<'p> Plain<'p> {
             Printed::LastNote => vec!["last note".to_owned()],
             Printed::Bar { chorus, bar } => {
                 let of = self.page.heading.choruses;
-                let chorus_line = (bar == 0 && of > 1).then(|| format!("chorus {chorus} of {of}"));
+                let key = self.page.of_chorus(chorus).key_of_chorus();
+                let chorus_line = (bar == 0 && of > 1).then(|| format!("chorus {chorus} of {of}{key}"));
                 chorus_line.into_iter().chain([self.bar(chorus, bar)]).collect()
             }
         }
@@ -78,7 +79,7 @@ impl<'p> Plain<'p> {
 
     /// `bar 5 Fm7, F dorian, next Bb7`; of several chords in a bar each with its scale, `;` between.
     fn bar(&self, chorus: u16, bar: usize) -> String {
-        let page = self.page;
+        let page = self.page.of_chorus(chorus);
         let chords = page.bars[bar].chords.clone();
         let texts: Vec<String> = page.chords[chords.clone()]
             .iter()
@@ -93,13 +94,14 @@ impl<'p> Plain<'p> {
         let again = chorus < page.heading.choruses;
         let then = if again { AfterTheLastBar::Again } else { AfterTheLastBar::End };
         let next = chords.last().and_then(|last| page.next_chord(last, then));
-        let next = next.map_or("the last note", |(chord, _)| page.chords[chord].text.as_str());
+        let next = next.map_or("the last note", |(chord, _)| chord.text.as_str());
+        let key = page.key_ahead(bar, then).map_or_else(String::new, |key| format!(", then key {key}"));
         let whose = match page.turn(chorus, bar) {
             Turn::Yours => "",
             Turn::Tune => ", the tune",
             Turn::Drums => ", the drums alone",
         };
-        format!("bar {} {}{whose}, next {next}", page.bars[bar].number, texts.join("; "))
+        format!("bar {} {}{whose}, next {next}{key}", page.bars[bar].number, texts.join("; "))
     }
 }
 
@@ -129,7 +131,7 @@ mod tests {
                 show(Place::Playing { chorus, at: Ticks::ZERO + TickSpan::quarters(quarters) });
             }
         }
-        show(Place::Closing);
+        show(Place::Closing { chorus: 2 });
         show(Place::Over);
         let wanted = [
             "count-in",

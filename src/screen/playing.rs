@@ -6,6 +6,8 @@
 mod canvas;
 mod chart_lines;
 mod header;
+mod large;
+pub mod layers;
 mod now_next;
 #[cfg(test)]
 mod tests;
@@ -24,9 +26,12 @@ use super::theme::{Role, Theme};
 use crate::chart::Turn;
 use crate::live::moment::{Ending, Place};
 use crate::live::{Cue, Moment, ViewEnd};
+use crate::neck::Tuning;
+pub use crate::report::neck_picture::Naming;
 use crate::time::Ticks;
 
 use canvas::Canvas;
+use layers::{Instrument, LayersShown, Window};
 
 /// How long the screen waits for a key before it looks again: thirty times a second.
 const LOOK: Duration = Duration::from_millis(33);
@@ -35,16 +40,6 @@ const FULL: (u16, u16) = (80, 24);
 const SMALL: (u16, u16) = (40, 10);
 /// Lines of the chart the full form shows.
 const LINES: usize = 4;
-
-/// How chord tones are written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub enum Naming {
-    /// `b3`
-    #[default]
-    Degrees,
-    /// `Ab`
-    Names,
-}
 
 /// Whether the list of all keys is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -56,6 +51,16 @@ pub enum KeyList {
     Shown,
 }
 
+/// Whether the chart is drawn: without it the player keeps the form.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum ChartShown {
+    /// It is.
+    #[default]
+    Shown,
+    /// It is not.
+    Hidden,
+}
+
 /// All that is drawn, beside the page.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Shown {
@@ -63,6 +68,16 @@ pub struct Shown {
     pub moment: Moment,
     /// How chord tones are written.
     pub naming: Naming,
+    /// The open strings.
+    pub tuning: Tuning,
+    /// Which layers are drawn.
+    pub layers: LayersShown,
+    /// How much of the neck is drawn.
+    pub window: Window,
+    /// What the layers are drawn on.
+    pub instrument: Instrument,
+    /// Whether the chart is drawn.
+    pub chart: ChartShown,
     /// Whether the list of all keys is shown.
     pub key_list: KeyList,
 }
@@ -79,6 +94,9 @@ impl Shown {
                     Naming::Names => Naming::Degrees,
                 }
             }
+            Action::SwapInstrument => self.instrument = self.instrument.next(),
+            Action::SwapWindow => self.window = self.window.other(),
+            Action::NextLayers => self.layers = self.layers.next(),
             Action::AllKeys => {
                 self.key_list = match self.key_list {
                     KeyList::Hidden => KeyList::Shown,
@@ -91,11 +109,11 @@ impl Shown {
     }
 }
 
-/// The view for a terminal: draws until the take is over.
-pub fn run(page: &Page, theme: Theme, end: &ViewEnd) -> io::Result<()> {
+/// The view for a terminal: opens as `opening` says and draws until the take is over.
+pub fn run(page: &Page, opening: &Shown, theme: Theme, end: &ViewEnd) -> io::Result<()> {
     let mut screen = Screen::enter()?;
     let pressed = Keys::listen()?;
-    let mut shown = Shown::default();
+    let mut shown = opening.clone();
     loop {
         shown.moment = end.latest().get();
         if shown.moment.place == Place::Over {
@@ -116,6 +134,7 @@ pub fn run(page: &Page, theme: Theme, end: &ViewEnd) -> io::Result<()> {
 /// Draws the screen into `area` of `buffer`, in the form that fits.
 pub fn draw(page: &Page, shown: &Shown, theme: Theme, area: Rect, buffer: &mut Buffer) {
     let mut canvas = Canvas::new(buffer, area, theme);
+    let page = page.of_chorus(chorus_of(page, &shown.moment));
     let here = Here::of(page, &shown.moment);
     if area.width >= FULL.0 && area.height >= FULL.1 {
         full(page, shown, &here, &mut canvas);
@@ -123,6 +142,15 @@ pub fn draw(page: &Page, shown: &Shown, theme: Theme, area: Rect, buffer: &mut B
         small(page, shown, &here, &mut canvas);
     } else {
         canvas.write(0, 0, "too small: 40x10 needed, or --plain", Role::Plain);
+    }
+}
+
+/// The chorus that sounds; the first before it begins, the last behind its end.
+fn chorus_of(page: &Page, moment: &Moment) -> u16 {
+    match moment.place {
+        Place::Opening | Place::CountIn { .. } => 1,
+        Place::Playing { chorus, .. } | Place::Closing { chorus } => chorus,
+        Place::Over => page.heading.choruses,
     }
 }
 
@@ -150,12 +178,12 @@ enum Playhead {
 
 impl Here {
     fn of(page: &Page, moment: &Moment) -> Self {
-        let (at, playhead, chorus) = match moment.place {
-            Place::Opening | Place::CountIn { .. } => (Ticks::ZERO, Playhead::Waiting, 1),
-            Place::Playing { chorus, at } => (at, Playhead::Running, chorus),
-            Place::Closing | Place::Over => {
-                let last = page.bars.last().map_or(Ticks::ZERO, |bar| bar.start);
-                (last, Playhead::Past, page.heading.choruses)
+        let chorus = chorus_of(page, moment);
+        let (at, playhead) = match moment.place {
+            Place::Opening | Place::CountIn { .. } => (Ticks::ZERO, Playhead::Waiting),
+            Place::Playing { at, .. } => (at, Playhead::Running),
+            Place::Closing { .. } | Place::Over => {
+                (page.bars.last().map_or(Ticks::ZERO, |bar| bar.start), Playhead::Past)
             }
         };
         let goes_on = moment.ending == Ending::LastChorus && chorus < page.heading.choruses;
@@ -177,14 +205,21 @@ fn full(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
     let current = page.line_of(here.bar);
     // The line that is played is the second one shown, so that what comes is in sight.
     let first = current.saturating_sub(1).min(page.lines.len().saturating_sub(LINES));
-    for (row, line) in page.lines.iter().skip(first).take(LINES).enumerate() {
-        chart_lines::full(page, line, here, 2 + 2 * row as u16, canvas);
+    if shown.chart == ChartShown::Shown {
+        for (row, line) in page.lines.iter().skip(first).take(LINES).enumerate() {
+            chart_lines::full(page, line, here, 2 + 2 * row as u16, canvas);
+        }
     }
     now_next::full(page, shown, here, 11, canvas);
     if shown.key_list == KeyList::Shown {
         list_of_keys(13, canvas);
-    } else {
-        caution(page, here, 14, canvas);
+    } else if !caution(page, here, 14, canvas) {
+        let end = height - 2;
+        let below = layers::draw(page, shown, here, 13, end, canvas);
+        let room = canvas.width() >= large::ROOM.0 && height >= large::ROOM.1;
+        if let Some(chord) = here.chord.and_then(|chord| page.chords.get(chord)).filter(|_| room) {
+            large::draw(&chord.text, below + 1, end, canvas);
+        }
     }
     bottom(shown, height, canvas);
 }
@@ -192,24 +227,27 @@ fn full(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
 fn small(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
     let height = canvas.height();
     header::small(page, &shown.moment, here, canvas);
-    if let Some(line) = page.lines.get(page.line_of(here.bar)) {
+    let line = page.lines.get(page.line_of(here.bar)).filter(|_| shown.chart == ChartShown::Shown);
+    if let Some(line) = line {
         chart_lines::small(page, line, here, 2, canvas);
     }
     now_next::small(page, shown, here, 4, canvas);
     if shown.key_list == KeyList::Shown {
         list_of_keys(2, canvas);
-    } else {
-        caution(page, here, 6, canvas);
+    } else if !caution(page, here, 6, canvas) {
+        layers::draw(page, shown, here, 7, height - 1, canvas);
     }
     bottom(shown, height, canvas);
 }
 
-/// What is to be read before anything sounds; it goes when the tune begins.
-fn caution(page: &Page, here: &Here, top: u16, canvas: &mut Canvas) {
+/// What is to be read before anything sounds; it goes when the tune begins. Says whether there is anything.
+fn caution(page: &Page, here: &Here, top: u16, canvas: &mut Canvas) -> bool {
     let end = canvas.height() - 2;
-    if let Some(caution) = page.heading.caution.filter(|_| here.playhead == Playhead::Waiting) {
+    let caution = page.heading.caution.filter(|_| here.playhead == Playhead::Waiting);
+    if let Some(caution) = caution {
         canvas.write_paragraph(top, end, caution, Role::Plain);
     }
+    caution.is_some()
 }
 
 /// The last thing that had to be said, and the keys.

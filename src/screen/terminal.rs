@@ -4,6 +4,7 @@
 //! first does it once. A first signal ends the session instead, and with it the screen.
 
 use std::io::{self, IsTerminal, Stdout, stdout};
+use std::mem::ManuallyDrop;
 use std::sync::{Mutex, MutexGuard, Once, PoisonError};
 
 use ratatui::Terminal;
@@ -23,7 +24,8 @@ static HOOK: Once = Once::new();
 
 /// A terminal taken over; put right when dropped.
 pub struct Screen {
-    terminal: Terminal<CrosstermBackend<Stdout>>,
+    /// Never dropped: the library would show the cursor once more, and panic where the terminal is gone and takes no words.
+    terminal: ManuallyDrop<Terminal<CrosstermBackend<Stdout>>>,
     #[cfg(all(unix, feature = "live"))]
     _stderr: crate::live::stderr_guard::StderrGuard,
 }
@@ -36,7 +38,7 @@ impl Screen {
         }
         HOOK.call_once(restore_before_panics);
         crate::live::stop_signal::before_the_end(restore);
-        let terminal = Terminal::new(CrosstermBackend::new(stdout()))?;
+        let terminal = ManuallyDrop::new(Terminal::new(CrosstermBackend::new(stdout()))?);
         #[cfg(all(unix, feature = "live"))]
         let stderr = crate::live::stderr_guard::StderrGuard::lead_to(None)?;
         *taken() = true;

@@ -4,6 +4,8 @@
 
 use ratatui::style::{Color, Modifier, Style};
 
+use crate::report::{self, Signs};
+
 /// Which characters may be drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub enum Glyphs {
@@ -41,6 +43,19 @@ pub enum Role {
     ScaleTone,
     /// A note outside.
     Outside,
+}
+
+/// The roles of pictures that reports draw, too.
+impl From<report::Role> for Role {
+    fn from(role: report::Role) -> Self {
+        match role {
+            report::Role::Chord => Self::ChordTone,
+            report::Role::Scale => Self::ScaleTone,
+            report::Role::Outside => Self::Outside,
+            report::Role::Dim => Self::Aside,
+            report::Role::Heading => Self::Now,
+        }
+    }
 }
 
 /// Glyphs and ink of a terminal.
@@ -94,21 +109,8 @@ impl Theme {
     pub fn text(self, text: &str) -> String {
         match self.glyphs {
             Glyphs::Unicode => text.to_owned(),
-            Glyphs::Ascii => text.chars().map(ascii).collect(),
+            Glyphs::Ascii => Signs::Ascii.write(text).into_owned(),
         }
-    }
-}
-
-/// ASCII for a character, as lead sheets are typed.
-fn ascii(c: char) -> String {
-    match c {
-        '°' => "o".to_owned(),
-        'ø' => "m7b5".to_owned(),
-        '♭' => "b".to_owned(),
-        '♯' => "#".to_owned(),
-        '△' | 'Δ' => "maj7".to_owned(),
-        c if c.is_ascii() => c.to_string(),
-        _ => "?".to_owned(),
     }
 }
 
@@ -128,6 +130,6 @@ mod tests {
     #[test]
     fn ascii_texts_are_ascii() {
         let theme = Theme { glyphs: Glyphs::Ascii, ink: Ink::NoColour };
-        assert_eq!(theme.text("#I°7 B♭△ é"), "#Io7 Bbmaj7 ?");
+        assert_eq!(theme.text("#I°7 B♭△ │»[3]│"), "#Idim7 Bbmaj7 |>[3]|");
     }
 }

@@ -66,6 +66,9 @@ pub struct DeviceFacts {
 /// The file's own shape.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 struct Known {
+    /// The input that the last take was played on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    last_input: Option<String>,
     #[serde(default)]
     device: BTreeMap<String, DeviceFact>,
     /// What a newer program wrote.
@@ -88,6 +91,9 @@ pub struct DeviceFact {
     /// The foot switch that is connected to it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub foot: Option<FootFact>,
+    /// The note that, played twice, begins a take: where the player wants one to.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub low_note: Option<LowNoteFact>,
     /// Which channel is which string, where each has one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub strings: Option<StringsFact>,
@@ -115,6 +121,13 @@ pub struct FootFact {
     /// Whether each press turns it over, so that it cannot be held.
     #[serde(default)]
     pub latching: bool,
+}
+
+/// A low note that is a cue while the clock stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LowNoteFact {
+    /// Its key, 0 to 127.
+    pub key: u8,
 }
 
 impl DeviceFacts {
@@ -157,9 +170,27 @@ impl DeviceFacts {
         self.known.device.keys().map(String::as_str)
     }
 
+    /// The input that the last take was played on.
+    pub fn last_input(&self) -> Option<&str> {
+        self.known.last_input.as_deref()
+    }
+
+    /// Writes down that a take was played on the input `name`; writes nothing where that is known.
+    pub fn was_played(&mut self, name: &str) -> Result<(), FactsError> {
+        if self.last_input() == Some(name) {
+            return Ok(());
+        }
+        self.known.last_input = Some(name.to_owned());
+        self.write()
+    }
+
     /// Learns about the device `name` and writes it down.
     pub fn learn(&mut self, name: &str, learn: impl FnOnce(&mut DeviceFact)) -> Result<(), FactsError> {
         learn(self.known.device.entry(name.to_owned()).or_default());
+        self.write()
+    }
+
+    fn write(&self) -> Result<(), FactsError> {
         let unwritable = |path: &Path, source| FactsError::Unwritable { path: path.to_owned(), source };
         if let Some(folder) = self.path.parent() {
             fs::create_dir_all(folder).map_err(|source| unwritable(folder, source))?;
@@ -198,11 +229,14 @@ mod tests {
         facts.learn("Guitar: MIDI 1", |fact| fact.offset_ms = Some(31.5)).expect("written");
         let foot = FootFact { channel: 1, controller: 64, latching: true };
         facts.learn("Guitar: MIDI 1", |fact| fact.foot = Some(foot)).expect("written");
+        facts.learn("Guitar: MIDI 1", |fact| fact.low_note = Some(LowNoteFact { key: 40 })).expect("written");
+        facts.was_played("Guitar: MIDI 1").expect("written");
         facts.learn("Old \"one\"", |fact| fact.offset_periods = Some(2.0)).expect("written");
         let again = DeviceFacts::read(facts.path().to_owned()).expect("our own file");
         assert_eq!(again, facts);
         assert_eq!(again.of("Guitar: MIDI 1").and_then(|fact| fact.offset_ms), Some(31.5));
         assert_eq!(again.of("Guitar: MIDI 1").and_then(|fact| fact.foot), Some(foot));
+        assert_eq!(again.last_input(), Some("Guitar: MIDI 1"));
         assert_eq!(again.names().collect::<Vec<_>>(), ["Guitar: MIDI 1", "Old \"one\""]);
         let text = fs::read_to_string(again.path()).expect("text");
         assert!(text.contains("moon = 3") && text.contains("hue = \"red\""), "{text}");

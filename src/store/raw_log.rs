@@ -73,17 +73,12 @@ impl RawLog {
         let (writing, ended) = bounded(0);
         thread::scope(|scope| {
             let syncing = scope.spawn(move || self.sync_until(&ended));
-            let written = self.write_each(from);
+            let written = write_each(from, &self.file);
             drop(writing);
             let synced = syncing.join().unwrap_or_else(|_| Err(io::Error::other("the disk was not asked")));
             written.and(synced)
         })?;
         self.file.sync_all()
-    }
-
-    /// Hands every message to the system by itself.
-    fn write_each(&self, from: &Receiver<ToKeeper>) -> io::Result<()> {
-        from.iter().try_for_each(|order| (&self.file).write_all(line(order).as_bytes()))
     }
 
     /// Makes the disk hold what was written, again and again, until the writing has ended.
@@ -93,6 +88,11 @@ impl RawLog {
         }
         Ok(())
     }
+}
+
+/// Hands every message to the system by itself.
+fn write_each(from: &Receiver<ToKeeper>, mut into: impl Write) -> io::Result<()> {
+    from.iter().try_for_each(|order| into.write_all(line(order).as_bytes()))
 }
 
 fn line(order: ToKeeper) -> String {
@@ -172,16 +172,11 @@ mod tests {
 
     fn head() -> LogHead {
         let imprint = Imprint {
-            stopped: None,
-            head: None,
-            trade: None,
-            version: 1,
             chart: "| F7 | Bb7 |\n".to_owned(),
             chart_name: "two.bars".to_owned(),
             count_in_ticks: 0,
             choruses: 3,
-            bars: None,
-            settings: serde_json::Map::new(),
+            ..Imprint::default()
         };
         LogHead { imprint, quarter_ns: 500_000_000 }
     }
@@ -225,6 +220,40 @@ mod tests {
             drop(give);
         });
         assert_eq!(read_back(&path).expect("a log").reached, Nanos(19));
+    }
+
+    /// A disk with room for so many bytes.
+    struct Small<'a>(&'a mut Vec<u8>, usize);
+
+    impl Write for Small<'_> {
+        fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+            let room = self.1.saturating_sub(self.0.len()).min(bytes.len());
+            if room == 0 {
+                return Err(io::ErrorKind::StorageFull.into());
+            }
+            self.0.extend(&bytes[..room]);
+            Ok(room)
+        }
+        fn flush(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+    }
+
+    #[test]
+    fn a_full_disk_ends_the_writing_and_what_is_on_it_reads_back_to_its_last_whole_line() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("take-0001.playing");
+        let head = format!("{}\n", serde_json::json!(head()));
+        // Ten bytes a line: three are whole, one is torn.
+        let (give, orders) = bounded(9);
+        (0..9).for_each(|at| give.send(ToKeeper::Reached(Nanos(1_000 + at))).expect("room"));
+        drop(give);
+        let mut disk = head.clone().into_bytes();
+        let room = head.len() + 3 * "1000 - .\n".len() + 4;
+        let full = write_each(&orders, Small(&mut disk, room)).expect_err("a full disk");
+        assert_eq!(full.kind(), io::ErrorKind::StorageFull);
+        std::fs::write(&path, disk).expect("a file");
+        assert_eq!(read_back(&path).expect("a log").reached, Nanos(1_002));
     }
 
     proptest! {

@@ -20,7 +20,9 @@ pub use slip::Slip;
 pub use sources::{Flag, Origin, Resolved, Sources, SourcesError};
 pub use table::{Setting, TABLE};
 
+use crate::band::Levels;
 use crate::neck::Tuning;
+use crate::store::sound_font_file::SoundFontPath;
 use crate::take::clean::ChannelOrder;
 use crate::tally::settings::{Counting, ShareBy};
 use crate::theory::chord::BareSymbols;
@@ -65,6 +67,12 @@ pub struct Settings {
     pub offset_periods: f64,
     /// How much of the swing that the tempo asks for the backing plays: 0 is straight.
     pub swing: f64,
+    /// The file of bands that a take is to meet before a faster tempo is offered; none if `None`.
+    pub assignment: Option<String>,
+    /// How loud each part of the backing is.
+    pub levels: Levels,
+    /// What plays the backing; barwise's own voices if `None`.
+    pub soundfont: Option<SoundFontPath>,
     /// When to use colour.
     pub color: ColorUse,
     /// Which palette suits the terminal.
@@ -93,6 +101,9 @@ impl Default for Settings {
             offset_ms: 0.0,
             offset_periods: 0.0,
             swing: 0.7,
+            assignment: None,
+            levels: Levels::default(),
+            soundfont: None,
             color: ColorUse::Auto,
             background: Background::Dark,
             ascii: false,

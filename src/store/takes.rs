@@ -329,13 +329,36 @@ fn number_of(path: &Path, ending: &str) -> Option<u32> {
 
 /// Writes a file that must not be there yet, whole or not at all.
 fn write_new(beside: &Path, path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let mut file = File::create(beside)?;
-    file.write_all(bytes)?;
-    file.sync_all()?;
-    // A hard link is refused where the name is taken; a rename would write over it.
-    let linked = fs::hard_link(beside, path);
-    fs::remove_file(beside)?;
-    linked
+    let write = || {
+        let mut file = File::create(beside)?;
+        file.write_all(bytes)?;
+        file.sync_all()?;
+        // A hard link is refused where the name is taken; a rename would write over it.
+        fs::hard_link(beside, path)
+    };
+    let written = write();
+    // A part of a file would only be in the way, most of all on a full disk.
+    let removed = fs::remove_file(beside);
+    written.and(removed)
+}
+
+/// Keeps a take that its own folder does not take (its disk is full, it is gone) in the system's folder for passing files.
+pub fn rescue(number: u32, bytes: &[u8]) -> io::Result<PathBuf> {
+    rescue_into(&std::env::temp_dir(), number, bytes)
+}
+
+fn rescue_into(folder: &Path, number: u32, bytes: &[u8]) -> io::Result<PathBuf> {
+    let taken = |error: &io::Error| error.kind() == io::ErrorKind::AlreadyExists;
+    let mut last = io::Error::from(io::ErrorKind::AlreadyExists);
+    for copy in 1..=MOST_TRIES {
+        let path = folder.join(format!("barwise-take-{number:04}-{copy}.{TAKE}"));
+        match write_new(&path.with_extension(format!("{}.new", std::process::id())), &path, bytes) {
+            Ok(()) => return Ok(path),
+            Err(error) if taken(&error) => last = error,
+            Err(error) => return Err(error),
+        }
+    }
+    Err(last)
 }
 
 #[cfg(test)]
@@ -352,16 +375,11 @@ pub(super) mod tests {
     /// What a log says first.
     pub fn head() -> LogHead {
         let imprint = Imprint {
-            stopped: None,
-            head: None,
-            trade: None,
-            version: 1,
             chart: "| F7 | Bb7 |\n".to_owned(),
             chart_name: "two.bars".to_owned(),
             count_in_ticks: 0,
             choruses: 3,
-            bars: None,
-            settings: serde_json::Map::new(),
+            ..Imprint::default()
         };
         LogHead { imprint, quarter_ns: 500_000_000 }
     }
@@ -429,6 +447,17 @@ pub(super) mod tests {
         said(folder.drop_take(1).expect_err("a file"));
         assert!(folder.recover(BareSymbols::default()).is_empty());
         assert!(!folder.any_of_day(ZonedDateTime::now().date()));
+    }
+
+    #[test]
+    fn a_take_that_its_folder_does_not_take_is_kept_elsewhere_and_never_over_another() {
+        let elsewhere = tempfile::tempdir().expect("a folder");
+        let kept = |bytes: &[u8]| rescue_into(elsewhere.path(), 7, bytes).expect("kept");
+        let (one, two) = (kept(b"one"), kept(b"two"));
+        assert!(one.ends_with("barwise-take-0007-1.mid") && two.ends_with("barwise-take-0007-2.mid"));
+        assert_eq!(fs::read(one).expect("a file"), b"one");
+        assert_eq!(files_in(elsewhere.path()).expect("files").len(), 2, "and nothing is left beside them");
+        assert!(rescue_into(&elsewhere.path().join("none"), 7, b"three").is_err());
     }
 
     #[test]

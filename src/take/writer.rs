@@ -22,6 +22,8 @@ pub struct TakeFile {
     pub meters: Vec<(Ticks, Meter)>,
     /// The key. A blues is written as major: the format knows no more.
     pub key: Option<Key>,
+    /// The keys that follow, and where each begins.
+    pub keys: Vec<(Ticks, Key)>,
     /// Section names.
     pub markers: Vec<(Ticks, String)>,
     /// Chord symbols.
@@ -121,8 +123,9 @@ impl TakeFile {
             let (beats, clocks) = (meter.beats(), CLOCKS_A_CLICK);
             track.meta(at, MetaMessage::TimeSignature(beats, power, clocks, THIRTY_SECONDS_A_QUARTER));
         }
-        if let Some(key) = self.key {
-            track.meta(Ticks::ZERO, MetaMessage::KeySignature(key.fifths(), key.mode == KeyMode::Minor));
+        let first = self.key.map(|key| (Ticks::ZERO, key));
+        for (at, key) in first.into_iter().chain(self.keys.iter().copied()) {
+            track.meta(at, MetaMessage::KeySignature(key.fifths(), key.mode == KeyMode::Minor));
         }
         for (at, text) in &self.markers {
             track.meta(*at, MetaMessage::Marker(text.as_bytes()));
@@ -259,6 +262,7 @@ mod tests {
                 tempo: TempoMap::from_changes(quarters.into_iter().map(|(at, quarter)| (Ticks(at), NanoSpan(quarter)))),
                 meters: vec![(Ticks::ZERO, Meter::FOUR_FOUR), (Ticks(80_640), three_four)],
                 key: "Ebm".parse().ok(),
+                keys: vec![(Ticks(80_640), "Bb".parse().expect("a key"))],
                 markers: vec![(Ticks(40), "A".to_owned())],
                 chords,
                 solo: solo.iter().map(|&(at, message)| (Nanos(at), message)).collect(),

@@ -121,8 +121,7 @@ fn seven_to_three(judged: &[Judged], index: usize, visit: usize, stage: &Stage<'
 
 /// The guide tone of a visit's chord: 0 the third, 1 the seventh.
 fn guide_tone(visit: usize, stage: &Stage<'_>, which: usize) -> Option<PitchClass> {
-    let chord = &stage.laid().form.chords[stage.visits()[visit].chord];
-    chord.symbol.as_ref().and_then(|symbol| symbol.guide_tones().get(which).copied())
+    stage.chord(visit).chord.symbol.as_ref().and_then(|symbol| symbol.guide_tones().get(which).copied())
 }
 
 fn baseline(judged: &[Judged], stage: &Stage<'_>) -> Option<f64> {

@@ -8,7 +8,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use crate::harmony::{Centre, ChordReading};
-use crate::theory::{ChordSymbol, PitchClassSet, Scale};
+use crate::theory::{ChordSymbol, Key, PitchClassSet, Scale};
 
 use super::judged::{Class, Judged, Weight};
 use super::stage::Stage;
@@ -21,19 +21,21 @@ const LEAST_PART: f64 = 1.0 / 20.0;
 /// A scale that the line over one chord fits better than the one in force.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Leaning {
-    /// Index of the first chord of the form that it is about.
-    pub chord: usize,
+    /// The first chord that it is about, among those [seen](Stage::seen).
+    pub seen: usize,
     /// The scale that fits better.
     pub scale: Scale,
     /// Notes it explains less notes the scale in force explains.
     pub notes_more: f64,
-    /// Every chord of the form that it is about.
+    /// Every chord that it is about.
     group: Vec<usize>,
 }
 
-/// Chords that are one for this purpose: same key, function, symbol and scale.
+/// Chords that are one for this purpose: same key, function, symbol and scale. Where the tune goes through keys each is
+/// a group of its own, as if it had been a take by itself.
 #[derive(PartialEq, Eq, Hash)]
 struct Kind<'a> {
+    chorus_key: Option<Key>,
     centre: Centre,
     function: &'a str,
     symbol: &'a ChordSymbol,
@@ -51,7 +53,7 @@ struct Group {
 pub fn leanings(judged: &[Judged], stage: &Stage<'_>) -> Vec<Leaning> {
     let (mut groups, of_chord) = groups(stage);
     for note in judged.iter().filter(|note| note.is_counted()) {
-        let group = note.visit.and_then(|visit| of_chord[stage.visits()[visit].chord]);
+        let group = note.visit.and_then(|visit| of_chord[stage.seen_in(visit)]);
         if let Some(group) = group {
             groups[group].notes[usize::from(note.note.pitch.pitch_class().semitones())] += note.weight;
         }
@@ -59,19 +61,19 @@ pub fn leanings(judged: &[Judged], stage: &Stage<'_>) -> Vec<Leaning> {
     groups.into_iter().filter_map(|group| leaning(group, stage)).collect()
 }
 
-/// Groups the form's chords; also which group each chord is in.
+/// Groups the chords; also which group each is in.
 fn groups(stage: &Stage<'_>) -> (Vec<Group>, Vec<Option<usize>>) {
-    let laid = stage.laid();
     let mut groups: Vec<Group> = Vec::new();
     let mut known: HashMap<Kind<'_>, usize> = HashMap::new();
     // Chords that are seen alike share one reading, so most are known by its address.
     let mut shared: HashMap<*const ChordReading, usize> = HashMap::new();
-    let chords = laid.form.chords.iter().zip(&laid.reading.chords).enumerate();
+    let chords = stage.seen().iter().enumerate();
     let of_chord = chords
-        .map(|(index, (chord, read))| {
-            let (symbol, read) = chord.symbol.as_ref().zip(read.as_ref())?;
+        .map(|(index, seen)| {
+            let (symbol, read) = seen.chord.symbol.as_ref().zip(seen.read)?;
             let group = *shared.entry(Arc::as_ptr(read)).or_insert_with(|| {
-                let kind = Kind { centre: read.centre, function: &read.function, symbol, scale: &read.scale };
+                let ChordReading { centre, function, scale, .. } = read.as_ref();
+                let kind = Kind { chorus_key: seen.key, centre: *centre, function, symbol, scale };
                 *known.entry(kind).or_insert_with(|| {
                     groups.push(Group::default());
                     groups.len() - 1
@@ -85,10 +87,9 @@ fn groups(stage: &Stage<'_>) -> (Vec<Group>, Vec<Option<usize>>) {
 }
 
 fn leaning(group: Group, stage: &Stage<'_>) -> Option<Leaning> {
-    let chord = *group.chords.first()?;
-    let laid = stage.laid();
-    let read: &ChordReading = laid.reading.chords[chord].as_ref()?;
-    let tones = laid.form.chords[chord].symbol.as_ref()?.tone_set();
+    let seen = *group.chords.first()?;
+    let read: &ChordReading = stage.seen()[seen].read?;
+    let tones = stage.seen()[seen].chord.symbol.as_ref()?.tone_set();
     let explained = |scale: PitchClassSet| -> f64 {
         let set = scale | tones;
         set.iter().map(|p| group.notes[usize::from(p.semitones())]).sum::<Weight>().notes()
@@ -103,19 +104,19 @@ fn leaning(group: Group, stage: &Stage<'_>) -> Option<Leaning> {
             best = Some((more, scale));
         }
     }
-    best.map(|(notes_more, scale)| Leaning { chord, scale: scale.clone(), notes_more, group: group.chords })
+    best.map(|(notes_more, scale)| Leaning { seen, scale: scale.clone(), notes_more, group: group.chords })
 }
 
 /// Opens the class *other*: outside notes that a leaning explains.
 pub fn open_other(judged: &mut [Judged], leanings: &[Leaning], stage: &Stage<'_>) {
-    let mut opened = vec![PitchClassSet::EMPTY; stage.laid().form.chords.len()];
+    let mut opened = vec![PitchClassSet::EMPTY; stage.seen().len()];
     for leaning in leanings {
         for &chord in &leaning.group {
             opened[chord] = leaning.scale.pitch_classes();
         }
     }
     for note in judged.iter_mut().filter(|note| note.class == Some(Class::Outside)) {
-        let scale = note.visit.map(|visit| opened[stage.visits()[visit].chord]);
+        let scale = note.visit.map(|visit| opened[stage.seen_in(visit)]);
         if scale.is_some_and(|scale| scale.has(note.note.pitch.pitch_class())) {
             note.class = Some(Class::Other);
         }

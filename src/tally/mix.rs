@@ -165,11 +165,10 @@ impl Counts {
 /// The chord share of running the scale: every scale note played equally often over every chord for as long as it lasts.
 /// `None` when there is no chord.
 pub fn running_the_scale(stage: &Stage<'_>) -> Option<f64> {
-    let form = stage.laid().form;
     let (mut chord_time, mut time) = (0.0, 0.0);
-    for (index, chord) in form.chords.iter().enumerate() {
-        if let Some(layers) = stage.layers_of_chord(index) {
-            let length = chord.length.0 as f64;
+    for seen in stage.seen() {
+        if let Some(layers) = seen.layers {
+            let length = seen.chord.length.0 as f64;
             chord_time += length * layers.chord.len() as f64 / layers.scale.len() as f64;
             time += length;
         }

@@ -1,9 +1,11 @@
 //! The stage: a form and its reading laid on the time of a take.
 
-use crate::chart::{Form, FormBar, Turn, Turns};
-use crate::harmony::Reading;
+use std::sync::Arc;
+
+use crate::chart::{Form, FormBar, FormChord, Turn, Turns};
+use crate::harmony::{Changes, ChordReading, Reading};
 use crate::take::LeftOut;
-use crate::theory::{PitchClass, PitchClassSet};
+use crate::theory::{Key, PitchClass, PitchClassSet};
 use crate::time::near::partition_point_near;
 use crate::time::{NanoSpan, Nanos, TICKS_PER_QUARTER, TempoMap, TickSpan, Ticks};
 
@@ -21,6 +23,8 @@ pub struct Laid<'a> {
     pub form: &'a Form,
     /// What its chords mean.
     pub reading: &'a Reading,
+    /// The same in the key of each chorus, where the tune goes through keys; none where it stays in one.
+    pub keys: &'a [Arc<Changes>],
     /// The tempo map of the take, from its first tick.
     pub tempo: &'a TempoMap,
     /// The tick of the take on which bar 1 begins (after the count-in).
@@ -31,6 +35,20 @@ pub struct Laid<'a> {
     pub until: Option<Ticks>,
     /// Whose bars are whose: those that are not the player's count nowhere.
     pub turns: Turns,
+}
+
+impl<'a> Laid<'a> {
+    /// The form in a chorus (from 1), and what its chords mean there.
+    fn changes(&self, chorus: u32) -> (Option<Key>, &'a Form, &'a Reading) {
+        let here = Changes::of_chorus(self.keys, chorus);
+        here.map_or((None, self.form, self.reading), |here| (Some(here.key), &here.form, &here.reading))
+    }
+
+    /// How many choruses differ in key, until the first comes again.
+    fn different(&self) -> u32 {
+        let keys = u32::try_from(self.keys.len()).unwrap_or(u32::MAX);
+        keys.min(self.choruses).max(1)
+    }
 }
 
 /// One sounding of one chord: the chord of the form, in which chorus, from when.
@@ -70,6 +88,19 @@ impl Layers {
     }
 }
 
+/// A chord of the form in one of the keys that come.
+#[derive(Clone, Copy, Debug)]
+pub struct Seen<'a> {
+    /// The key of its chorus, where the tune goes through keys.
+    pub key: Option<Key>,
+    /// The chord.
+    pub chord: &'a FormChord,
+    /// What it means there; `None` for N.C.
+    pub read: Option<&'a Arc<ChordReading>>,
+    /// What it is judged by; `None` for N.C.
+    pub layers: Option<Layers>,
+}
+
 /// Where a note was struck.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Place {
@@ -105,8 +136,8 @@ pub struct Hints {
 pub struct Stage<'a> {
     laid: Laid<'a>,
     visits: Vec<Visit>,
-    /// By chord of the form; `None` for N.C.
-    layers: Vec<Option<Layers>>,
+    /// The chords of the form in each key that comes, one key after the other.
+    seen: Vec<Seen<'a>>,
     length: TickSpan,
 }
 
@@ -117,8 +148,8 @@ impl<'a> Stage<'a> {
         if laid.form.chords.is_empty() || length <= TickSpan::ZERO {
             return None;
         }
-        let layers = layers(laid.form, laid.reading, settings);
-        Some(Self { laid, visits: visits(laid, length), layers, length })
+        let seen = (1..=laid.different()).flat_map(|chorus| seen(&laid, chorus, settings)).collect();
+        Some(Self { laid, visits: visits(laid, length), seen, length })
     }
 
     /// What was laid out.
@@ -131,14 +162,26 @@ impl<'a> Stage<'a> {
         &self.visits
     }
 
-    /// What a visit's chord is judged by; `None` for N.C.
-    pub fn layers(&self, visit: usize) -> Option<&Layers> {
-        self.layers_of_chord(self.visits[visit].chord)
+    /// The chords of the form in each key that comes, one key after the other.
+    pub fn seen(&self) -> &[Seen<'a>] {
+        &self.seen
     }
 
-    /// What a chord of the form is judged by; `None` for N.C.
-    pub fn layers_of_chord(&self, chord: usize) -> Option<&Layers> {
-        self.layers[chord].as_ref()
+    /// Which of them a visit is to.
+    pub fn seen_in(&self, visit: usize) -> usize {
+        let Visit { chorus, chord, .. } = self.visits[visit];
+        let key = (chorus - 1) % self.laid.different();
+        key as usize * self.laid.form.chords.len() + chord
+    }
+
+    /// The chord of a visit, in the key that sounds.
+    pub fn chord(&self, visit: usize) -> &Seen<'a> {
+        &self.seen[self.seen_in(visit)]
+    }
+
+    /// What a visit's chord is judged by; `None` for N.C.
+    pub fn layers(&self, visit: usize) -> Option<&Layers> {
+        self.chord(visit).layers.as_ref()
     }
 
     /// Why notes of a visit are kept out of every count; `None` in the player's own bars.
@@ -227,6 +270,7 @@ fn place(within: Ticks, bar: &FormBar, chorus: u32) -> Place {
 
 fn visits(laid: Laid<'_>, length: TickSpan) -> Vec<Visit> {
     let chords = &laid.form.chords;
+    let symbol = |chorus: u32, index: usize| laid.changes(chorus).1.chords[index].symbol;
     let mut visits = Vec::with_capacity(chords.len() * laid.choruses as usize);
     for chorus in 1..=laid.choruses {
         let start = laid.start + length * i64::from(chorus - 1);
@@ -235,8 +279,11 @@ fn visits(laid: Laid<'_>, length: TickSpan) -> Vec<Visit> {
             if laid.until.is_some_and(|until| at >= until) {
                 break;
             }
-            let before = if index > 0 { Some(index - 1) } else { (chorus > 1).then(|| chords.len() - 1) };
-            let change = before.is_some_and(|before| chords[before].symbol != chord.symbol);
+            let before = match index {
+                0 => (chorus > 1).then(|| (chorus - 1, chords.len() - 1)),
+                _ => Some((chorus, index - 1)),
+            };
+            let change = before.is_some_and(|(of, before)| symbol(of, before) != symbol(chorus, index));
             let on = laid.tempo.nanos(at);
             visits.push(Visit { chorus, chord: index, on, change });
         }
@@ -244,18 +291,22 @@ fn visits(laid: Laid<'_>, length: TickSpan) -> Vec<Visit> {
     visits
 }
 
-fn layers(form: &Form, reading: &Reading, settings: &Settings) -> Vec<Option<Layers>> {
-    let chords = form.chords.iter().zip(&reading.chords);
-    chords
-        .map(|(chord, read)| {
-            let (symbol, read) = chord.symbol.as_ref().zip(read.as_ref())?;
-            let colours = match settings.named_colours {
-                NamedColours::ChordTones => symbol.named_colours(),
-                NamedColours::Scale => PitchClassSet::EMPTY,
-            };
-            let chord = symbol.tone_set() | colours;
-            let guide = symbol.guide_tones().into_iter().collect();
-            Some(Layers { chord, scale: read.scale.pitch_classes() | chord, guide })
-        })
-        .collect()
+/// The chords of a chorus.
+fn seen<'a>(laid: &Laid<'a>, chorus: u32, settings: &Settings) -> impl Iterator<Item = Seen<'a>> {
+    let (key, form, reading) = laid.changes(chorus);
+    form.chords.iter().zip(&reading.chords).map(move |(chord, read)| {
+        let read = read.as_ref();
+        Seen { key, chord, read, layers: read.and_then(|read| layers(chord, read, settings)) }
+    })
+}
+
+fn layers(chord: &FormChord, read: &ChordReading, settings: &Settings) -> Option<Layers> {
+    let symbol = chord.symbol.as_ref()?;
+    let colours = match settings.named_colours {
+        NamedColours::ChordTones => symbol.named_colours(),
+        NamedColours::Scale => PitchClassSet::EMPTY,
+    };
+    let chord = symbol.tone_set() | colours;
+    let guide = symbol.guide_tones().into_iter().collect();
+    Some(Layers { chord, scale: read.scale.pitch_classes() | chord, guide })
 }

@@ -18,8 +18,8 @@ pub const BLOCK: usize = 256;
 /// Frames that are sent ahead, as a session does.
 const AHEAD: i64 = 48_000;
 
-/// The band's notes at their frames, in order; they last for `minutes` at least.
-pub fn strikes(minutes: u16) -> Vec<(Frames, Strike)> {
+/// The band's notes at their frames at `rate`, in order; they last for `minutes` at least.
+pub fn strikes(rate: FrameRate, minutes: u16) -> Vec<(Frames, Strike)> {
     let bpm = 240.0;
     let text = Backing::find("bus-shelter").expect("a chart that ships").text;
     let (chart, _) = Chart::parse("bus-shelter", text, BareSymbols::default()).expect("a chart");
@@ -29,6 +29,7 @@ pub fn strikes(minutes: u16) -> Vec<(Frames, Strike)> {
     let call = Call {
         form: &form,
         reading: &reading,
+        keys: &[],
         choruses: (f64::from(minutes) * bpm / beats).ceil() as u16,
         feel: Feel::Swing,
         swing_percent: USUAL_SWING_PERCENT,
@@ -37,7 +38,7 @@ pub fn strikes(minutes: u16) -> Vec<(Frames, Strike)> {
         seed: Seed(1),
         turns: Turns::default(),
     };
-    let frame = |at: Ticks| Frames::ZERO + RATE.frames(tempo.nanos(at) - Nanos::ZERO);
+    let frame = |at: Ticks| Frames::ZERO + rate.frames(tempo.nanos(at) - Nanos::ZERO);
     let strike = |note: &barwise::band::BandNote| {
         let at = frame(note.at);
         let length = frame(note.at + note.length) - at;

@@ -1,5 +1,6 @@
 //! Drop-outs: bars in which the band lays out, so that the player carries time and form alone.
 
+use std::fmt;
 use std::num::NonZeroU8;
 use std::str::FromStr;
 
@@ -46,6 +47,13 @@ impl BandOut {
 )]
 pub struct NoBandOut;
 
+/// Prints `2/8`.
+impl fmt::Display for BandOut {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}/{}", self.bars, self.of)
+    }
+}
+
 /// Reads `2/8`.
 impl FromStr for BandOut {
     type Err = NoBandOut;
@@ -78,6 +86,7 @@ mod tests {
         for text in ["0/8", "8/8", "9/8", "2/65", "2", "2/", "/8", "-2/8", "a/b", "2/8/1", ""] {
             assert_eq!(text.parse::<BandOut>(), Err(NoBandOut), "{text}");
         }
-        assert!("63/64".parse::<BandOut>().is_ok());
+        let printed = "63/64".parse().map(|band_out: BandOut| band_out.to_string());
+        assert_eq!(printed, Ok("63/64".to_owned()));
     }
 }

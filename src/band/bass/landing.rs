@@ -17,8 +17,8 @@ pub(super) enum Landing {
     Root(PitchClass),
     /// Its fifth or third, where it has gone on for a bar; the root where that is too far.
     Inner {
-        /// The fifth or third.
-        tone: PitchClass,
+        /// The fifth or third, or both, in the order in which they are tried.
+        tones: [PitchClass; 2],
         /// The root.
         root: PitchClass,
     },
@@ -29,7 +29,10 @@ impl Landing {
     pub fn key(self, last: i32) -> i32 {
         match self {
             Self::Root(root) => root_near(root, last),
-            Self::Inner { tone, root } => inner_near(tone, last).unwrap_or_else(|| root_near(root, last)),
+            Self::Inner { tones, root } => {
+                let inner = tones.into_iter().find_map(|tone| inner_near(tone, last));
+                inner.unwrap_or_else(|| root_near(root, last))
+            }
         }
     }
 }
@@ -45,7 +48,12 @@ pub(super) fn inner_near(tone: PitchClass, last: i32) -> Option<i32> {
     [LANDINGS, RANGE].into_iter().find_map(|range| nearest(tone, range, last).filter(within_leap))
 }
 
-fn nearest(pitch_class: PitchClass, range: std::ops::RangeInclusive<i32>, last: i32) -> Option<i32> {
+/// The key of a pitch class nearest to `last` within a range; the lower one on a tie.
+pub(super) fn nearest(
+    pitch_class: PitchClass,
+    range: std::ops::RangeInclusive<i32>,
+    last: i32,
+) -> Option<i32> {
     range.filter(|&key| PitchClass::from_semitones(key) == pitch_class).min_by_key(|key| (key - last).abs())
 }
 
@@ -62,10 +70,14 @@ pub(super) fn landings(call: &Call, stretches: &[Stretch], chance: &mut Chance) 
         let fifth_first = chance.percent(FIFTH_PERCENT);
         let chord = stretch.chord?;
         let root = chord.heard().bass_or_root().pitch_class();
-        let tone = if fifth_first { fifth(chord) } else { third(chord) };
+        let mut tones = [fifth(chord), third(chord)];
+        if !fifth_first {
+            tones.reverse();
+        }
         let may_be_inner = bars_of_chord % 2 == 1 && pattern(call, stretch) == Pattern::Walking;
-        let tone = tone.filter(|&tone| tone != root && may_be_inner);
-        Some(tone.map_or(Landing::Root(root), |tone| Landing::Inner { tone, root }))
+        let mut tones = tones.into_iter().flatten().filter(|&tone| tone != root && may_be_inner);
+        let inner = tones.next().map(|first| [first, tones.next().unwrap_or(first)]);
+        Some(inner.map_or(Landing::Root(root), |tones| Landing::Inner { tones, root }))
     };
     stretches.iter().enumerate().map(landing).collect()
 }

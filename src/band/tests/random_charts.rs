@@ -72,6 +72,7 @@ impl Case {
         Call {
             form: &self.form,
             reading: &self.reading,
+            keys: &[],
             choruses: self.choruses,
             feel: self.feel,
             swing_percent: self.swing_percent,

@@ -106,6 +106,41 @@ fn nothing_comes_after_the_end_but_the_tonic() {
 }
 
 #[test]
+fn the_last_tonic_lies_nearest_to_the_note_before_it() {
+    for_every_chart(5_000, |played| {
+        let bass = of_part(&played.arrangement, Part::Bass);
+        let [.., before, tonic] = &bass[..] else { return 0 };
+        let [before, tonic] = [before, tonic].map(|note| i32::from(note.key.key()));
+        let elsewhere = (28..=55).filter(|key| (key - tonic) % 12 == 0);
+        let nearest = elsewhere.min_by_key(|key| (key - before).abs());
+        assert_eq!(Some(tonic), nearest, "after {before} {}", played.tell());
+        1
+    });
+}
+
+#[test]
+fn velocities_stray_little_and_no_note_strays_in_time() {
+    for_every_chart(50_000, |played| {
+        let notes = played.part(Part::Bass).into_iter().chain(played.part(Part::Comp));
+        let mut seen = 0;
+        for note in notes {
+            let middle = if note.part == Part::Bass { 76..=84 } else { 55..=75 };
+            assert!(middle.contains(&note.velocity), "{note:?} {}", played.tell());
+            let place = played.bars.iter().find(|bar| (bar.at..bar.end).contains(&note.at));
+            let into = place.map(|bar| TickSpan((note.at - bar.at).0 % bar.pulse.0));
+            let on_the_grid = place.zip(into).is_some_and(|(bar, into)| {
+                into == TickSpan::ZERO
+                    || into == bar.off_beat
+                    || played.chords.iter().any(|c| c.at == note.at)
+            });
+            assert!(on_the_grid, "{note:?} {}", played.tell());
+            seen += 1;
+        }
+        seen
+    });
+}
+
+#[test]
 fn the_same_seed_plays_the_same_notes_and_another_does_not() {
     let differ = std::cell::Cell::new(0);
     for_every_chart(10_000, |played| {

@@ -8,9 +8,11 @@ use crate::live::keep::{self, KeeperEnd};
 use crate::live::{Played, Stopped};
 use crate::store::in_words::in_words;
 use crate::store::raw_log::LogHead;
-use crate::store::takes::{KeptTake, NotKept, Recovery, TakeFolder};
+use crate::store::takes::{KeptTake, NotKept, Recovery, TakeFolder, rescue};
 use crate::take::{ChannelMessage, Imprint};
 use crate::theory::chord::BareSymbols;
+
+use super::last_words::name_log;
 
 /// A take that is being written down.
 pub(super) struct Keeping {
@@ -24,9 +26,18 @@ impl Keeping {
     /// Takes a number and begins to write down.
     pub fn begin(takes: TakeFolder, head: &LogHead) -> Result<(Self, KeeperEnd), NotKept> {
         let (number, log) = takes.begin(head)?;
+        name_log(Some(log.path()));
         let (end, orders) = keep::keeper();
         let writer = std::thread::spawn(move || log.write_all(&orders));
         Ok((Self { takes, number, writer }, end))
+    }
+
+    /// Makes a take of the log of a session that broke off, and says so.
+    pub fn cut_off(self, bare: BareSymbols, out: &mut Output) {
+        // What the writer says of itself adds nothing: what is in the log is what there is.
+        let _ = self.writer.join();
+        name_log(None);
+        tell(&self.takes.recover(bare), out);
     }
 
     /// Finishes the log into the take's file; `None` for a take that never came to bar 1.
@@ -37,15 +48,31 @@ impl Keeping {
             Err(_) => Some("The log of the take broke off".to_owned()),
         };
         let Some(bytes) = bytes else {
+            name_log(None);
             self.takes.forget(self.number);
             return Ok(None);
         };
         let kept = self.takes.finish(self.number, bytes);
+        name_log(None);
+        if kept.is_err() {
+            out.remark(&rescued(self.number, bytes));
+        }
         if let Some(broke_off) = broke_off {
             let rest = if kept.is_ok() { "; the take itself is whole." } else { "." };
             out.remark(&(broke_off + rest));
         }
         kept.map(Some)
+    }
+}
+
+/// Keeps a take that its folder does not take, and says where, or why not.
+fn rescued(number: u32, bytes: &[u8]) -> String {
+    match rescue(number, bytes) {
+        Ok(path) => format!(
+            "The whole take is kept in {} for now: move it away from there. barwise review reads it.",
+            path.display()
+        ),
+        Err(error) => format!("It could not be kept elsewhere either ({}).", in_words(&error)),
     }
 }
 

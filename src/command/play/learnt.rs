@@ -2,12 +2,14 @@
 
 use crate::command::output::Output;
 use crate::command::startup::Startup;
+use crate::live::begin_cues::BeginCues;
 use crate::live::input_rank::{InputKind, ranked};
-use crate::live::{self, FootAction, FootSwitch, NotesChoice};
+use crate::live::{self, FootAction, FootSwitch, NotesChoice, Played};
 use crate::store::device_facts::{DeviceFact, DeviceFacts, FootFact};
 use crate::store::settings::choice::Choice;
 use crate::store::settings::{Origin, Settings};
 use crate::store::takes::FOLDER_VARIABLE;
+use crate::theory::Pitch;
 
 /// What holds for a take by what was learnt.
 pub(super) struct Learnt {
@@ -21,7 +23,7 @@ impl Learnt {
     /// What was learnt about the instruments that a take hears.
     pub fn of(startup: &Startup, notes: &NotesChoice, host: Option<&str>, out: &mut Output) -> Self {
         let settings = startup.resolved.settings.clone();
-        let heard = heard(notes, || live::notes_in_names(host));
+        let mut heard = heard(notes, || live::notes_in_names(host));
         let facts = match DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE)) {
             Ok(facts) if !heard.is_empty() => facts,
             Ok(_) => return Self { settings, foot: None },
@@ -30,7 +32,8 @@ impl Learnt {
                 return Self { settings, foot: None };
             }
         };
-        let foot = heard.iter().find_map(|name| foot_switch(facts.of(name)?.foot?));
+        heard = ranked(heard, facts.last_input());
+        let foot = foot_of(&heard, &facts);
         let is_given =
             |key: &&str| startup.resolved.origin(key).is_some_and(|origin| *origin != Origin::Default);
         let mut settings = settings;
@@ -41,6 +44,36 @@ impl Learnt {
             settings = with_strings(settings, &heard, &facts);
         }
         Self { settings, foot }
+    }
+}
+
+/// What begins a take on the instruments that it will hear: the foot switch and the low notes that were learnt. While none
+/// of them is there, those of all that may come. Facts that do not read are told by the take itself.
+pub(super) fn cues(notes: &NotesChoice, host: Option<&str>) -> BeginCues {
+    let facts = DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE));
+    facts.map_or_else(|_| BeginCues::default(), |facts| cues_of(notes, || live::notes_in_names(host), &facts))
+}
+
+fn cues_of(notes: &NotesChoice, there: impl FnOnce() -> Vec<String>, facts: &DeviceFacts) -> BeginCues {
+    let mut heard = heard(notes, there);
+    if heard.is_empty() {
+        heard = self::heard(notes, || facts.names().map(str::to_owned).collect());
+    }
+    let low_note = |name: &String| Pitch::new(facts.of(name)?.low_note?.key);
+    BeginCues::new(foot_of(&heard, facts), heard.iter().filter_map(low_note).collect())
+}
+
+/// The foot switch of an instrument that is heard.
+fn foot_of(heard: &[String], facts: &DeviceFacts) -> Option<FootSwitch> {
+    heard.iter().find_map(|name| foot_switch(facts.of(name)?.foot?))
+}
+
+/// Writes down which input a take was played on: it goes first from now on.
+pub(super) fn remember_input(played: &Played, out: &mut Output) {
+    let Some(name) = &played.used else { return };
+    let facts = DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE));
+    if let Err(error) = facts.and_then(|mut facts| facts.was_played(name)) {
+        out.remark(&format!("That {name} was used last is not remembered: {error}"));
     }
 }
 
@@ -171,6 +204,37 @@ mod tests {
         for other in [["Guitar", "Keys"].as_slice(), &["Keys"], &["Odd"]] {
             assert_eq!(found(other), (None, ChannelOrder::Detect), "{other:?}");
         }
+    }
+
+    #[test]
+    fn the_cues_are_those_of_what_is_heard_or_of_what_may_come() {
+        use crate::store::device_facts::LowNoteFact;
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut facts = DeviceFacts::of_user(Some(folder.path().into())).expect("nothing known yet");
+        for (name, key) in [("Guitar", 40), ("Keys", 28)] {
+            facts.learn(name, |fact| fact.low_note = Some(LowNoteFact { key })).expect("written");
+        }
+        let check = |notes: &NotesChoice, there: &[&str], expect: &[&str]| {
+            let there = there.iter().map(|&name| name.to_owned()).collect();
+            assert_eq!(cues_of(notes, || there, &facts).words(), expect);
+        };
+        let keys = NotesChoice::PortsNamed("keys".to_owned());
+        check(&NotesChoice::Ports, &["Guitar"], &["E2 twice"]);
+        check(&NotesChoice::Ports, &["Pad"], &[]);
+        check(&NotesChoice::Ports, &[], &["E2 twice", "E1 twice"]);
+        check(&keys, &[], &["E1 twice"]);
+        check(&keys, &["Guitar", "Keys"], &["E1 twice"]);
+        check(&NotesChoice::Nobody, &["Guitar"], &[]);
+    }
+
+    #[test]
+    fn what_was_used_last_is_heard_first() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut facts = DeviceFacts::of_user(Some(folder.path().into())).expect("nothing known yet");
+        facts.was_played("Keys").expect("written");
+        let there = ["Midi Through", "Guitar", "Keys"].map(str::to_owned).to_vec();
+        let heard = ranked(heard(&NotesChoice::Ports, || there), facts.last_input());
+        assert_eq!(heard, ["Keys", "Guitar"]);
     }
 
     #[test]

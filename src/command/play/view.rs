@@ -9,6 +9,7 @@ use crate::live::{self, Played, SessionPlan};
 use crate::report::theme::Ground;
 use crate::report::{Ink, OutputForm, Signs};
 use crate::screen::page::Page;
+use crate::screen::playing::Shown;
 use crate::screen::theme::{Glyphs, Ink as ScreenInk, Theme};
 use crate::screen::{plain, playing};
 
@@ -46,11 +47,12 @@ pub(super) fn show(
     plan: &SessionPlan,
     page: &Page,
     view: View,
+    opening: &Shown,
     keeper: KeeperEnd,
     out: &mut Output,
 ) -> Result<Played, Failure> {
     let played = match view {
-        View::Screen => live::play(plan, keeper, |end| playing::run(page, theme(out.form()), end)),
+        View::Screen => live::play(plan, keeper, |end| playing::run(page, opening, theme(out.form()), end)),
         View::Plain => live::play(plan, keeper, |end| plain::run(page, &mut std::io::stdout(), end)),
         View::Nothing => live::play(plan, keeper, live::headless),
     };

@@ -72,7 +72,7 @@ pub fn learn_strings(
     out: &mut Output,
 ) -> Result<Ending, Failure> {
     let mut facts = DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE))?;
-    let device = device_of(args)?;
+    let device = device_of(args, &facts)?;
     let mut listening = begin_with(&device, args, out)?;
     let strings = settings.tuning.strings().len();
     out.remark(&format!("Pluck the {strings} open strings one after the other, the lowest first."));

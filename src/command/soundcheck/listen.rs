@@ -93,11 +93,11 @@ pub(super) fn begin_with(
 }
 
 /// The device that something is learnt about.
-pub(super) fn device_of(args: &SoundcheckArgs) -> Result<String, Failure> {
+pub(super) fn device_of(args: &SoundcheckArgs, facts: &DeviceFacts) -> Result<String, Failure> {
     match (&args.midi_file, &args.midi_from) {
         (Some(_), Some(name)) => Ok(name.clone()),
         (Some(_), None) => Err(Failure::bad_input("--midi-file: --midi-from NAME says whose file it is")),
-        (None, wanted) => one_input(wanted.as_deref(), args.sound.audio_host.as_deref()),
+        (None, wanted) => one_input(wanted.as_deref(), args.sound.audio_host.as_deref(), facts),
     }
 }
 
@@ -140,7 +140,7 @@ fn line(cells: &[String; 8], form: OutputForm) -> String {
 /// Learns which controller the player's foot works, and remembers it for the device.
 pub fn learn_foot(args: &SoundcheckArgs, out: &mut Output) -> Result<Ending, Failure> {
     let mut facts = DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE))?;
-    let device = device_of(args)?;
+    let device = device_of(args, &facts)?;
     let mut listening = begin_with(&device, args, out)?;
     out.remark("Press the foot switch once, and let it go.");
     let mut press = Press::default();

@@ -3,14 +3,16 @@
 use std::collections::VecDeque;
 
 use super::sound::Sound;
+use crate::band::voices::sound_font::Players;
 use crate::band::voices::{Hearing, Strike};
-use crate::band::{BandNote, Part};
+use crate::band::{BandNote, Levels, Part, last_of_bass};
 use crate::live::clock::TakeClock;
 use crate::live::wires::ToAudio;
+use crate::theory::Pitch;
 use crate::time::{FrameSpan, Frames, TempoMap, Ticks};
 
 /// What is still to be sent: orders that cannot wait, then the notes by their time.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub(super) struct Ahead {
     notes: Vec<BandNote>,
     /// The first note not yet sent.
@@ -49,6 +51,11 @@ impl Ahead {
         ToAudio::Strike { at, strike }
     }
 
+    /// The note of the bass that is struck last before `end`.
+    pub fn last_of_bass_before(&self, end: Ticks) -> Option<Pitch> {
+        last_of_bass(&self.notes[..self.notes.partition_point(|note| note.at < end)])
+    }
+
     /// Replaces everything from `end` on by `closing`, notes already sent included.
     pub fn end_at(&mut self, end: Ticks, closing: Vec<BandNote>, clock: &TakeClock) {
         let kept = self.notes.partition_point(|note| note.at < end);
@@ -65,6 +72,12 @@ impl Ahead {
             self.hear(part, Hearing::Muted);
         }
         self.next = self.notes.partition_point(|note| clock.frame(self.tempo.nanos(note.at)) < from);
+    }
+
+    /// Says with what a device that knows nothing yet is to play, and how loud each part.
+    pub fn set_up(&mut self, levels: Levels, players: Option<Box<Players>>) {
+        self.orders.push_back(ToAudio::Set(levels));
+        self.orders.extend(players.map(ToAudio::PlayBy));
     }
 
     /// Mutes a part or lets it sound.

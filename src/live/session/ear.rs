@@ -21,6 +21,17 @@ pub(super) enum InputChange {
     New(String),
 }
 
+/// What a take heard.
+pub(super) struct HeardInAll {
+    pub messages: Vec<StampedMessage>,
+    /// Where something may be missing.
+    pub gaps: Vec<Gap>,
+    /// Messages that found no room.
+    pub dropped: u64,
+    /// The input that the last note came by, where that is known.
+    pub used: Option<String>,
+}
+
 /// Everything heard so far.
 pub(super) struct Ear {
     input: Box<dyn NotesIn>,
@@ -31,6 +42,8 @@ pub(super) struct Ear {
     /// The inputs that are connected, and those that were.
     present: Vec<String>,
     gone: Vec<String>,
+    /// The input that the last note came by.
+    used: Option<String>,
     /// Since when something may be missing.
     deaf_since: Option<Nanos>,
     /// The take's time at the last tick.
@@ -52,6 +65,7 @@ impl Ear {
             gaps: Vec::new(),
             present: Vec::new(),
             gone: Vec::new(),
+            used: None,
             deaf_since: None,
             last_tick: Nanos::ZERO,
             sounding: BTreeSet::new(),
@@ -68,11 +82,19 @@ impl Ear {
             self.foot.hear(&message);
             if message.at >= Nanos::ZERO {
                 struck += u32::from(message.message.starts_note() && message.at >= bar_one);
+                if message.message.starts_note() {
+                    self.used = self.input.heard_last().or_else(|| self.only_one()).or(self.used.take());
+                }
                 self.keep(message);
             }
         }
         self.mark_dropped(clock.take_time(now).max(Nanos::ZERO));
         struck
+    }
+
+    /// The input that is connected, if it is the only one.
+    fn only_one(&self) -> Option<String> {
+        if let [only] = self.present.as_slice() { Some(only.clone()) } else { None }
     }
 
     fn keep(&mut self, message: StampedMessage) {
@@ -175,11 +197,11 @@ impl Ear {
         }
     }
 
-    /// What was played, where something may be missing, and how many messages found no room. Notes that still sound
-    /// `at` the end of the take end with it.
-    pub fn close(mut self, at: Nanos) -> (Vec<StampedMessage>, Vec<Gap>, u64) {
+    /// What was heard. Notes that still sound `at` the end of the take end with it.
+    pub fn close(mut self, at: Nanos) -> HeardInAll {
         self.let_go(at);
         self.hear_again(self.last_tick);
-        (self.messages, self.gaps, self.dropped)
+        let Self { messages, gaps, dropped, used, .. } = self;
+        HeardInAll { messages, gaps, dropped, used }
     }
 }

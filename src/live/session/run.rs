@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::ahead::Ahead;
-use super::ear::{Ear, InputChange};
+use super::ear::{Ear, HeardInAll, InputChange};
 use super::sound::Sound;
 use crate::band::voices::Hearing;
 use crate::band::{Arrangement, CountIn, Part, close};
@@ -69,7 +69,7 @@ impl<'a> Run<'a> {
         for &part in &plan.mutes {
             ahead.hear(part, Hearing::Muted);
         }
-        Self {
+        let mut run = Self {
             sound: Sound::new(devices.sound, devices.open_again, now),
             ear: Ear::new(devices.notes, plan.foot, keeper),
             told: Nanos::ZERO,
@@ -89,7 +89,22 @@ impl<'a> Run<'a> {
             wires,
             stop,
             ahead,
+        };
+        run.set_up();
+        run
+    }
+
+    /// Tells the device that plays now with what, and how loud each part. Until the first click there is half a second.
+    fn set_up(&mut self) {
+        let rate = self.sound.device_rate();
+        let players = self.plan.sound_font.as_ref().map(|font| font.players(rate));
+        if let Some(None) = players {
+            self.say(format!(
+                "The SoundFont cannot be played at {} frames a second: barwise's own voices play.",
+                rate.hertz()
+            ));
         }
+        self.ahead.set_up(self.plan.levels, players.flatten());
     }
 
     /// Runs until the take is over.
@@ -100,6 +115,7 @@ impl<'a> Run<'a> {
             }
             pace.rest(TICK);
         };
+        self.take_in(pace.now());
         if matches!(stopped, Stopped::Now(_) | Stopped::Interrupted(_)) {
             self.fade(pace);
         }
@@ -108,10 +124,13 @@ impl<'a> Run<'a> {
             Stopped::Now(at) | Stopped::Interrupted(at) => at,
             Stopped::AtTheEnd | Stopped::AfterChorus(_) => self.take_time(pace.now()),
         };
-        let (messages, gaps, dropped) = self.ear.close(ended.max(Nanos::ZERO));
+        let HeardInAll { messages, gaps, dropped, used } = self.ear.close(ended.max(Nanos::ZERO));
         self.dropped.messages = dropped;
         if dropped > 0 {
             let sentence = format!("{dropped} MIDI messages found no room. The gap is marked.");
+            Arc::make_mut(&mut self.said).push(sentence);
+        }
+        if let Some(sentence) = self.dropped.stumbled() {
             Arc::make_mut(&mut self.said).push(sentence);
         }
         Played {
@@ -120,6 +139,7 @@ impl<'a> Run<'a> {
             tempo: self.tempo,
             dropped: self.dropped,
             gaps,
+            used,
             said: Arc::unwrap_or_clone(self.said),
             stopped,
             view: Ok(()),
@@ -176,7 +196,8 @@ impl<'a> Run<'a> {
         let Some(back) = self.sound.welcome_back(now, clock) else { return };
         self.rendered = back.rendered;
         self.ahead.start_again(back.rendered, &self.muted, clock);
-        let at = self.bar_name(clock.take_time(now));
+        self.set_up();
+        let at = self.bar_name(self.take_time(now));
         self.say(format!("The sound is back {at}."));
         if let Some(notes) = back.notes {
             self.ear.replace(notes, self.take_time(now));
@@ -229,7 +250,8 @@ impl<'a> Run<'a> {
         self.ending = Ending::ThisChorus;
         let length = TickSpan(self.plan.form.length().0 * i64::from(chorus));
         self.end = Ticks::ZERO + self.count_in.length + length;
-        let closing = close(&super::call(self.plan), self.end, self.closing);
+        let last = self.ahead.last_of_bass_before(self.end);
+        let closing = close(&super::call(self.plan), chorus.into(), (self.end, self.closing), last);
         self.ahead.end_at(self.end, closing, clock);
     }
 
@@ -249,8 +271,15 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// Takes in what was played, and which inputs came and went.
+    /// Takes in what was played. Where the clock may have stepped it waits until that is known: the next few news tell.
     fn listen(&mut self, now: Nanos) {
+        if self.clock.as_ref().is_some_and(|clock| !clock.line.is_in_doubt()) {
+            self.take_in(now);
+        }
+    }
+
+    /// Takes in what was played, and which inputs came and went.
+    fn take_in(&mut self, now: Nanos) {
         let Some(clock) = &self.clock else { return };
         self.notes += self.ear.listen(clock, now, self.tempo.nanos(Ticks::ZERO + self.count_in.length));
         let reached = clock.take_time(now);
@@ -301,7 +330,9 @@ impl<'a> Run<'a> {
         }
         match self.count_in.count_at(at) {
             _ if at >= self.end + self.closing => Place::Over,
-            _ if at >= self.end => Place::Closing,
+            _ if at >= self.end => {
+                Place::Closing { chorus: self.chorus_at(self.end - TickSpan(1)).unwrap_or(1) }
+            }
             Some((click, of)) => Place::CountIn { click, of },
             None => Place::Opening,
         }

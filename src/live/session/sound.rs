@@ -3,7 +3,7 @@
 //! While a device is gone the take's clock runs on by the monotonic one. A device that comes back is listened to for a
 //! moment, until its own clock has settled, and then takes its place in the take's frames.
 
-use crate::live::clock::{ClockLine, TakeClock};
+use crate::live::clock::{ClockLine, Fit, TakeClock};
 use crate::live::devices::{NotesIn, SoundOut, SoundState};
 use crate::live::reopen::{OpenAgain, Opening, Pair};
 use crate::live::shifted::Shifted;
@@ -13,7 +13,8 @@ use crate::time::{FrameRate, Frames, NanoSpan, Nanos};
 
 /// A sound device that gives no news for this long is taken for gone: some hosts say nothing when it is.
 const WATCHDOG: NanoSpan = NanoSpan::millis(2000);
-/// How long a device that came back is listened to before it sounds: its first reports are the least exact.
+/// How long a device that came back must have kept to one line before it sounds: its first reports are the least exact, and
+/// a server may learn only then how long its sound takes. One that never does is taken after [`WATCHDOG`].
 const SETTLE: NanoSpan = NanoSpan::millis(400);
 
 /// The sound output of a session.
@@ -62,6 +63,11 @@ impl Sound {
 
     pub fn rate(&self) -> FrameRate {
         self.out.rate()
+    }
+
+    /// Frames a second of the device that plays now.
+    pub fn device_rate(&self) -> FrameRate {
+        self.out.device_rate()
     }
 
     pub fn send(&mut self, order: ToAudio) -> Result<(), ToAudio> {
@@ -176,24 +182,30 @@ struct Settling {
     line: Option<ClockLine>,
     /// The device's frame up to which it has taken sound.
     rendered: Frames,
-    since: Nanos,
+    opened: Nanos,
+    /// When its line last stepped.
+    steady_since: Nanos,
 }
 
 impl Settling {
-    const fn new(pair: Pair, since: Nanos) -> Self {
-        Self { pair, line: None, rendered: Frames::ZERO, since }
+    const fn new(pair: Pair, opened: Nanos) -> Self {
+        Self { pair, line: None, rendered: Frames::ZERO, opened, steady_since: opened }
     }
 
     fn listen(&mut self, now: Nanos) {
         let rate = self.pair.sound.rate();
         while let Some(FromAudio { frame, frames, heard_at, .. }) = self.pair.sound.news(now) {
             self.rendered = frame + frames;
-            self.line.get_or_insert_with(|| ClockLine::new(rate, frame, heard_at)).observe(frame, heard_at);
+            let line = self.line.get_or_insert_with(|| ClockLine::new(rate, frame, heard_at));
+            if line.observe(frame, heard_at) == Fit::Step {
+                self.steady_since = now;
+            }
         }
     }
 
     fn is_over(&self, now: Nanos) -> bool {
-        now - self.since > if self.line.is_some() { SETTLE } else { WATCHDOG }
+        let is_settled = |line: &ClockLine| !line.is_in_doubt() && now - self.steady_since > SETTLE;
+        self.line.as_ref().is_some_and(is_settled) || now - self.opened > WATCHDOG
     }
 }
 

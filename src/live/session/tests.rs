@@ -1,6 +1,13 @@
 //! Whole takes with made-up time: a clock that only counts, devices that only listen.
 
+mod moved_clocks;
+mod panics;
+mod small_buffers;
+#[path = "../../../tests/support/sound_font.rs"]
+mod made;
+
 use std::collections::VecDeque;
+use std::io::Cursor;
 use std::sync::{Arc, Mutex};
 
 use proptest::prelude::*;
@@ -8,8 +15,10 @@ use proptest::prelude::*;
 use super::*;
 use crate::band::tests::{form, reading};
 use crate::band::voices::Strike;
-use crate::band::{Accompaniment, ClickOn, Part, Seed};
+use crate::band::voices::sound_font::SoundFont;
+use crate::band::{Accompaniment, ClickOn, Levels, Part, Seed};
 use crate::chart::{Feel, Turns};
+use crate::harmony::Changes;
 use crate::live::callback::Callback;
 use crate::live::clock::{Pace, TakeClock};
 use crate::live::devices::{Devices, InputNews, NotesIn, SoundOut, SoundState};
@@ -53,12 +62,15 @@ fn plan(chords: &str, choruses: u16) -> SessionPlan {
     SessionPlan {
         reading: reading(&form),
         form,
+        keys: Vec::new(),
         bpm: 240.0,
         choruses,
         feel: Feel::Swing,
         swing_percent: crate::band::feel::USUAL_SWING_PERCENT,
         seed: Seed(9),
         mutes: Vec::new(),
+        levels: Levels::default(),
+        sound_font: None,
         accompaniment: Accompaniment::default(),
         sound: SoundChoice::Silent,
         notes: NotesChoice::Nobody,
@@ -126,7 +138,7 @@ fn a_take_runs_from_count_in_to_tonic() {
         .filter_map(|place| if let Place::Playing { chorus, .. } = place { Some(*chorus) } else { None })
         .collect();
     assert!(choruses.is_sorted() && choruses.first() == Some(&1) && choruses.last() == Some(&3));
-    assert_eq!(places.last(), Some(&Place::Closing));
+    assert_eq!(places.last(), Some(&Place::Closing { chorus: 3 }));
 }
 
 #[test]
@@ -305,6 +317,24 @@ fn each_click_sounds_on_its_frame_and_none_is_late() {
 }
 
 #[test]
+fn a_sound_font_plays_from_the_first_click_and_levels_hold() {
+    let bytes = made::file(&[made::sine()], &[(128, 0)]);
+    let font = SoundFont::read(&mut Cursor::new(bytes)).expect("a SoundFont");
+    let own = clicks_only(plan("Dm7 | G7", 1));
+    let by_font = SessionPlan { sound_font: Some(font), ..own.clone() };
+    let softer = SessionPlan { levels: "click=-12".parse().expect("levels"), ..by_font.clone() };
+    let [own, by_font, softer] = [own, by_font, softer].map(|plan| sounded(&plan, Nanos(i64::MAX)).1);
+    let clicks = [&own, &by_font].map(|frames| onsets(frames));
+    assert_eq!(clicks.each_ref().map(Vec::len), [14, 14]);
+    // A thousandth of a second of its envelope and a block of its synthesizer, no more.
+    assert!(clicks[0].iter().zip(&clicks[1]).all(|(own, by_font)| (0..=56).contains(&(by_font - own))));
+    let first = |frames: &[f32]| frames[clicks[1][0] as usize..][..480].to_vec();
+    assert_ne!(first(&own), first(&by_font), "the first click is the font's");
+    let ratio = first(&softer)[300] / first(&by_font)[300];
+    assert!((ratio - 0.2512).abs() < 0.001, "12 dB less: {ratio}");
+}
+
+#[test]
 fn a_device_that_falls_silent_is_replaced_and_the_take_goes_on() {
     let plan = plan("Dm7 | G7 | Cmaj7 | A7", 2);
     let (played, _) = sounded(&plan, Nanos(3_000_000_000));
@@ -426,6 +456,7 @@ fn an_input_that_goes_with_the_sound_leaves_a_gap_to_the_end_of_the_take() {
     assert!((10.9..11.1).contains(&seconds(until)), "to the end of the closing tonic: {until:?}");
     let let_go = played.messages[1];
     assert_eq!((let_go.at, let_go.message.bytes()), (from, [0x80, 62, 0].as_slice()), "nobody else could");
+    assert_eq!(played.used.as_deref(), Some("keys"), "the only one that was there");
 }
 
 #[test]
@@ -535,7 +566,7 @@ fn a_stopped_chorus_closes_on_the_tonic_though_later_notes_were_sent() {
             match order {
                 ToAudio::Strike { at, strike } => orders.push((at, strike)),
                 ToAudio::DropFrom(frame) => orders.retain(|(at, _)| *at < frame),
-                ToAudio::Hear(..) | ToAudio::Release => {}
+                ToAudio::Hear(..) | ToAudio::Set(_) | ToAudio::PlayBy(_) | ToAudio::Release => {}
             }
             Ok(())
         }
@@ -549,7 +580,12 @@ fn a_stopped_chorus_closes_on_the_tonic_though_later_notes_were_sent() {
             None
         }
     }
-    let plan = plan("Dm7 | G7", 8);
+    let changes = |(key, chords): &(&str, &str)| {
+        let form = form(chords);
+        Arc::new(Changes { key: key.parse().expect("a key"), reading: reading(&form), form })
+    };
+    let keys = [("C", "Dm7 | G7"), ("F", "Gm7 | C7")].iter().map(changes).collect();
+    let plan = SessionPlan { keys, ..plan("Dm7 | G7", 8) };
     let wires = wires();
     let view = wires.view;
     let ledger = Ledger::default();
@@ -573,7 +609,8 @@ fn a_stopped_chorus_closes_on_the_tonic_though_later_notes_were_sent() {
     let bass: Vec<_> = orders.iter().filter(|(_, strike)| strike.part == Part::Bass).collect();
     let (last, before) = (bass[bass.len() - 1], bass[bass.len() - 2]);
     assert_eq!(bass.len(), 9, "two bars of four, then the tonic");
-    assert_eq!(last.1.key % 12, 2);
+    assert_eq!(last.1.key % 12, 2, "the tonic of the key that sounded");
+    assert!(last.1.key.abs_diff(before.1.key) <= 6, "as near as it can be");
     assert!(before.0 < last.0 && last.1.length == FrameSpan(48_000), "held for a bar");
 }
 

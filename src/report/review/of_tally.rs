@@ -34,6 +34,7 @@ impl Review {
             rules: RULES,
             source,
             chart,
+            band: None,
             settings,
             notes: whole.then(|| note_records(tally, stage)),
             chords: whole.then(|| chord_records(tally, stage)),
@@ -53,9 +54,8 @@ impl NoteRecord {
         let judged: &Judged = &tally.notes[index];
         let note = judged.note;
         let visit = judged.visit.map(|visit| stage.visits()[visit]);
-        let form = stage.laid().form;
-        let chord = visit.map(|visit| &form.chords[visit.chord]);
-        let read = visit.and_then(|visit| stage.laid().reading.chords[visit.chord].as_ref());
+        let seen = judged.visit.map(|visit| stage.chord(visit));
+        let (chord, read) = (seen.map(|seen| seen.chord), seen.and_then(|seen| seen.read));
         let symbol = chord.and_then(|chord| chord.symbol.as_ref());
         Self {
             index: note.index as usize,
@@ -90,7 +90,8 @@ fn chord_records(tally: &Tally, stage: &Stage<'_>) -> Vec<ChordRecord> {
     let form = stage.laid().form;
     let visits = stage.visits().iter().enumerate().zip(&tally.mix.by_visit).zip(&tally.landings.by_visit);
     let records = visits.map(|(((index, visit), counts), landing)| {
-        let chord = &form.chords[visit.chord];
+        let seen = stage.chord(index);
+        let chord = seen.chord;
         let (beat, beats) = form.beat_and_beats(chord);
         ChordRecord {
             chord_index: visit.chord + 1,
@@ -99,26 +100,26 @@ fn chord_records(tally: &Tally, stage: &Stage<'_>) -> Vec<ChordRecord> {
             beat: Count(thousandths(beat)),
             beats: Count(thousandths(beats)),
             symbol: chord.text.clone(),
-            scale: stage.laid().reading.chords[visit.chord].as_ref().map(|read| read.scale.to_string()),
+            scale: seen.read.map(|read| read.scale.to_string()),
             chord: Count(counts.of(Kind::Chord)),
             scale_notes: Count(counts.of(Kind::Scale)),
             other: Count(counts.of(Kind::Other)),
             outside: Count(counts.of(Kind::Outside)),
             open: Count(counts.of(Kind::Open)),
-            landing: landing_record(*landing, visit.chord, tally, stage),
+            landing: landing_record(*landing, index, tally, stage),
             kept_out: stage.kept_out(index).map(LeftOut::word),
         }
     });
     records.collect()
 }
 
-fn landing_record(landing: Landing, chord: usize, tally: &Tally, stage: &Stage<'_>) -> Option<LandingRecord> {
+fn landing_record(landing: Landing, visit: usize, tally: &Tally, stage: &Stage<'_>) -> Option<LandingRecord> {
     match landing {
         Landing::NoChange => None,
         Landing::NoNote => Some(LandingRecord { degree: None, hit: None, note: None, seven_to_three: None }),
         Landing::Note { index, hit, seven_to_three } => {
             let pitch_class = tally.notes[index].note.pitch.pitch_class();
-            let symbol = stage.laid().form.chords[chord].symbol.as_ref();
+            let symbol = stage.chord(visit).chord.symbol.as_ref();
             Some(LandingRecord {
                 degree: symbol.map(|symbol| symbol.degree_of(pitch_class).to_string()),
                 hit: Some(hit),
@@ -209,10 +210,10 @@ impl LandingsRecord {
 
 impl FitRecord {
     fn of(leaning: &Leaning, stage: &Stage<'_>) -> Option<Self> {
-        let read = stage.laid().reading.chords[leaning.chord].as_ref()?;
+        let seen = &stage.seen()[leaning.seen];
         Some(Self {
-            symbol: stage.laid().form.chords[leaning.chord].text.clone(),
-            function: read.function.clone(),
+            symbol: seen.chord.text.clone(),
+            function: seen.read?.function.clone(),
             scale: leaning.scale.to_string(),
             notes_more: Count(leaning.notes_more),
         })

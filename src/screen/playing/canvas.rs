@@ -2,9 +2,10 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use ratatui::style::Style;
 use ratatui::widgets::{Paragraph, Widget, Wrap};
 
-use crate::screen::theme::{Role, Theme};
+use crate::screen::theme::{Glyphs, Role, Theme};
 
 pub(super) struct Canvas<'b> {
     buffer: &'b mut Buffer,
@@ -55,6 +56,22 @@ impl<'b> Canvas<'b> {
             .wrap(Wrap { trim: true })
             .style(style)
             .render(block.intersection(self.area), self.buffer);
+    }
+
+    /// The style of a role.
+    pub fn style(&self, role: Role) -> Style {
+        self.theme.style(role)
+    }
+
+    /// Whether block signs may be drawn.
+    pub fn has_blocks(&self) -> bool {
+        self.theme.glyphs == Glyphs::Unicode
+    }
+
+    /// Draws a widget from column `x` of row `y`, `rows` high, to the right end.
+    pub fn place(&mut self, x: u16, y: u16, rows: u16, widget: impl Widget) {
+        let block = Rect::new(self.area.x + x, self.area.y + y, self.area.width.saturating_sub(x), rows);
+        widget.render(block.intersection(self.area), self.buffer);
     }
 
     pub fn clear_row(&mut self, y: u16) {

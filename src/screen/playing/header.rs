@@ -19,10 +19,14 @@ pub(super) fn full(page: &Page, moment: &Moment, here: &Here, canvas: &mut Canva
     // Long ones begin earlier, so that a blank stays before what follows.
     let before = |next: u16, text: &str| next.saturating_sub(text.len() as u16 + 1);
     let bar_at = (58 + spread * 3 / 8).min(before(take_at, &bar));
-    let feel = 27 + spread / 20;
+    // Where the tune goes through keys, the key stands behind the chorus.
+    let through_keys = heading.next_key.is_some();
+    let feel = if through_keys { 21 } else { 27 + spread / 20 };
     let chorus = (41 + spread * 7 / 20).min(before(bar_at, &place)).max(feel);
-    canvas.write_within(1, 0, 21, &heading.title, Role::Plain);
-    canvas.write_within(22, 0, feel - 23, &heading.key, Role::Plain);
+    canvas.write_within(1, 0, if through_keys { feel - 2 } else { 21 }, &heading.title, Role::Plain);
+    if !through_keys {
+        canvas.write_within(22, 0, feel - 23, &heading.key, Role::Plain);
+    }
     canvas.write_within(feel, 0, chorus.saturating_sub(feel + 1), &heading.feel_and_tempo, Role::Plain);
     canvas.write_within(chorus, 0, bar_at.saturating_sub(chorus + 1), &place, Role::Plain);
     canvas.write(bar_at, 0, &bar, Role::Plain);
@@ -46,8 +50,10 @@ fn place(page: &Page, moment: &Moment) -> String {
     match moment.place {
         Place::Opening => "getting ready".to_owned(),
         Place::CountIn { click, of } => format!("count-in {click} of {of}"),
-        Place::Playing { chorus, .. } => format!("chorus {chorus} of {}", page.heading.choruses),
-        Place::Closing => "last note".to_owned(),
+        Place::Playing { chorus, .. } => {
+            format!("chorus {chorus} of {}{}", page.heading.choruses, page.key_of_chorus())
+        }
+        Place::Closing { .. } => "last note".to_owned(),
         Place::Over => "over".to_owned(),
     }
 }

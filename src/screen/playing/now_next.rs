@@ -30,6 +30,14 @@ pub(super) fn full(page: &Page, shown: &Shown, here: &Here, y: u16, canvas: &mut
     canvas.write(next_at, y, "next", Role::Aside);
     canvas.write(next_at + 6, y, next, Role::Plain);
     canvas.write(7, y + 1, whose(here), Role::Now);
+    canvas.write(next_at, y + 1, &key_ahead(page, here), Role::Now);
+}
+
+/// The key that comes, in the last bar before it: `then  key Gb`.
+fn key_ahead(page: &Page, here: &Here) -> String {
+    let running = here.playhead == Playhead::Running;
+    let key = page.key_ahead(here.bar, here.then).filter(|_| running);
+    key.map_or_else(String::new, |key| format!("then  key {key}"))
 }
 
 /// Whose bar it is, where it is not the player's.
@@ -59,6 +67,7 @@ pub(super) fn small(page: &Page, shown: &Shown, here: &Here, y: u16, canvas: &mu
     let guides: Vec<&str> = next.guides.iter().map(|tone| tone.name.as_str()).collect();
     canvas.write(x, y + below, "next", Role::Aside);
     canvas.write(x + 6, y + below, &format!("{}   {}", next.text, guides.join("  ")), Role::Plain);
+    canvas.write(x, y + 1 + below.max(1), &key_ahead(page, here), Role::Now);
     if shown.naming == Naming::Names && wide {
         canvas.write(35, y + 1, &tones(now, Naming::Names), Role::Plain);
     }
@@ -105,5 +114,5 @@ fn next<'p>(page: &'p Page, here: &Here) -> Next<'p> {
         (_, 1) => " in 1 beat".to_owned(),
         (_, beats) => format!(" in {beats} beats"),
     };
-    Next { text: &page.chords[chord].text, when, guides: &page.chords[chord].guides }
+    Next { text: &chord.text, when, guides: &chord.guides }
 }

@@ -1,11 +1,14 @@
 //! The screen as a player sees it, at every size.
 
+use std::sync::Arc;
+
 use ratatui::style::Modifier;
 
 use super::*;
 use crate::band::tests::{form, form_in, reading};
 use crate::chart::{Form, Sevenths};
 use crate::chart::{Head, Trade, Turns};
+use crate::harmony::Changes;
 use crate::screen::page::Heading;
 use crate::screen::theme::{Glyphs, Ink};
 use crate::time::{Meter, TickSpan};
@@ -17,6 +20,7 @@ fn page_of(form: &Form) -> Page {
     let heading = Heading {
         title: "Bus Shelter, Rain".to_owned(),
         key: "Eb".to_owned(),
+        next_key: None,
         feel_and_tempo: "swing 132".to_owned(),
         choruses: 3,
         take: Some(14),
@@ -70,6 +74,32 @@ fn bars_that_are_not_the_players_say_whose_they_are() {
 }
 
 #[test]
+fn the_key_of_the_chorus_stands_above_and_the_next_one_is_told_in_its_last_bar() {
+    let changes = |(key, chords): &(&str, &str)| {
+        let form = form(chords);
+        Arc::new(Changes { key: key.parse().expect("a key"), reading: reading(&form), form })
+    };
+    let each: Vec<_> = [("Eb", "Fm7 | Ebmaj7"), ("Ab", "Bbm7 | Abmaj7")].iter().map(changes).collect();
+    let page = page_of(&form("Fm7 | Ebmaj7")).in_keys(&each);
+    let row = |shown: &Shown, size, y: usize| {
+        let text = text(&page, shown, size);
+        text.lines().nth(y).unwrap_or_default().trim().to_owned()
+    };
+    let head = "Bus Shelter, Rain   swing 132      chorus 2 of 3  key Ab bar 1 of 2    take 14";
+    assert_eq!(row(&at(2, 1, 1), (80, 24), 0), head);
+    assert!(row(&at(2, 1, 1), (80, 24), 2).contains("Bbm7"), "the chords of that key");
+    assert!(row(&at(1, 2, 1), (80, 24), 11).ends_with("next  Bbm7 in 4 beats:  b3 = Db   b7 = Ab"));
+    assert_eq!(row(&at(1, 2, 1), (80, 24), 12), "then  key Ab");
+    assert_eq!(row(&at(1, 1, 4), (80, 24), 12), "");
+    assert_eq!(row(&at(3, 2, 1), (80, 24), 12), "", "behind the last chorus no key comes");
+    assert!(row(&at(1, 2, 1), (40, 10), 7).starts_with("then  key Ab"));
+    let mut names = at(1, 2, 1);
+    names.naming = Naming::Names;
+    assert!(row(&names, (56, 15), 5).ends_with("Eb G Bb D"));
+    assert!(row(&names, (56, 15), 6).ends_with("then  key Ab"));
+}
+
+#[test]
 fn a_long_count_of_bars_leaves_a_blank_before_the_take() {
     let mut page = page();
     for first in [8, 108] {
@@ -103,6 +133,46 @@ fn the_smallest_screen() {
 }
 
 #[test]
+fn layers_go_one_after_the_other_and_the_neck_widens() {
+    let mut shown = at(2, 5, 4);
+    let rows = |shown: &Shown| -> Vec<String> {
+        text(&page(), shown, (80, 24)).lines().skip(13).take(7).map(str::to_owned).collect()
+    };
+    assert!(rows(&shown)[1].contains("»[b3]"), "the last beat flags what comes: {:?}", rows(&shown));
+    assert!(!rows(&at(2, 5, 1))[1].contains('»'), "the first does not");
+    assert!(rows(&shown)[0].trim_start().starts_with('3'), "one position: {:?}", rows(&shown));
+    shown.update(Action::SwapWindow);
+    assert!(rows(&shown)[0].trim_start().starts_with('0'), "the whole neck: {:?}", rows(&shown));
+    shown.update(Action::NextLayers);
+    assert!(!rows(&at(2, 5, 1))[1].is_empty() && !rows(&shown)[1].contains(" o "), "the chord alone");
+    shown.update(Action::NextLayers);
+    assert_eq!(rows(&shown).concat(), "", "no layer, no picture");
+    shown.update(Action::NextLayers);
+    assert!(rows(&shown)[1].contains('·'), "all twelve: {:?}", rows(&shown));
+    shown.update(Action::SwapInstrument);
+    assert!(rows(&shown)[2].trim_start().starts_with('C'), "keys: {:?}", rows(&shown));
+}
+
+#[test]
+fn the_whole_neck_and_the_keys_at_120x40() {
+    let mut shown = at(2, 5, 3);
+    shown.update(Action::SwapWindow);
+    shown.update(Action::SwapInstrument);
+    shown.update(Action::SwapInstrument);
+    insta::assert_snapshot!(text(&page(), &shown, (120, 40)));
+}
+
+#[test]
+fn a_hidden_chart_leaves_the_form_to_the_player() {
+    let shown = Shown { chart: ChartShown::Hidden, ..at(2, 5, 4) };
+    for size in [(80, 24), (56, 15)] {
+        let text = text(&page(), &shown, size);
+        assert!(!text.contains("Ebmaj7"), "{text}");
+        assert!(text.contains("Fm7"), "the chord of the moment stays: {text}");
+    }
+}
+
+#[test]
 fn below_it_the_screen_says_what_it_needs() {
     assert_eq!(text(&page(), &at(1, 1, 1), (39, 9)).trim_end(), "too small: 40x10 needed, or --plain");
 }
@@ -110,8 +180,7 @@ fn below_it_the_screen_says_what_it_needs() {
 #[test]
 fn the_count_in_and_what_had_to_be_said() {
     let mut shown = showing(Place::CountIn { click: 3, of: 6 });
-    shown.moment.said =
-        std::sync::Arc::new(vec!["No sound device: playing on with the visible beat.".to_owned()]);
+    shown.moment.said = Arc::new(vec!["No sound device: playing on with the visible beat.".to_owned()]);
     insta::assert_snapshot!(text(&page(), &shown, (80, 24)));
 }
 
@@ -181,13 +250,13 @@ fn no_size_and_no_meter_panics() {
     let empty = Form { bars: Vec::new(), chords: Vec::new(), loops: true, sevenths: Sevenths::AsWritten };
     for form in forms.iter().chain([&empty]) {
         let page = page_of(form);
-        for width in (0..=300).step_by(7).chain([39, 40, 79, 80]) {
-            for height in (0..=100).step_by(9).chain([10, 23, 24]) {
+        for width in (0..=300).step_by(23).chain([39, 40, 79, 80, 100, 120]) {
+            for height in (0..=100).step_by(17).chain([10, 15, 23, 24, 40]) {
                 for shown in [
                     at(1, 1, 1),
                     at(3, 20, 4),
                     at(9, 99, 1),
-                    showing(Place::Closing),
+                    showing(Place::Closing { chorus: 3 }),
                     showing(Place::Opening),
                 ] {
                     buffer(&page, &shown, Theme::default(), (width, height));

@@ -36,16 +36,12 @@ const JUDGING: Judging<'_> = Judging { choices: &choices, progress: &|_, _| {} }
 fn take(chart: usize, notes: i64, settings: &[(&str, i64)]) -> Vec<u8> {
     let settings = settings.iter().map(|&(name, value)| (name.to_owned(), value.into()));
     let imprint = Imprint {
-        stopped: None,
-        head: None,
-        trade: None,
-        version: 1,
         chart: CHARTS[chart].to_owned(),
         chart_name: "a.bars".to_owned(),
         count_in_ticks: 0,
         choruses: 2,
-        bars: None,
         settings: settings.collect(),
+        ..Imprint::default()
     };
     let wire = |bytes: [u8; 3]| ChannelMessage::from_wire(&bytes).expect("a message");
     let note = |index: i64| {

@@ -5,10 +5,14 @@ use std::str::FromStr;
 
 use super::Settings;
 use super::choice::Choice;
+use crate::band::Levels;
 use crate::neck::Tuning;
+use crate::store::sound_font_file::SoundFontPath;
 
 /// What is typed for a number that the program finds out by itself.
 const AUTO: &str = "auto";
+/// What is typed where no file is meant.
+const NONE: &str = "none";
 
 /// Which values a setting takes, and its place in [`Settings`].
 pub(super) enum Kind {
@@ -22,8 +26,14 @@ pub(super) enum Kind {
     WholeOrAuto { low: u8, high: u8, field: fn(&mut Settings) -> &mut Option<u8> },
     /// A number within a range.
     Number { low: f64, high: f64, field: fn(&mut Settings) -> &mut f64 },
+    /// A file, or none.
+    File(fn(&mut Settings) -> &mut Option<String>),
     /// Open strings.
     Strings(fn(&mut Settings) -> &mut Tuning),
+    /// Levels of the parts.
+    Levels(fn(&mut Settings) -> &mut Levels),
+    /// A SoundFont, or none.
+    SoundFont(fn(&mut Settings) -> &mut Option<SoundFontPath>),
 }
 
 /// A setting's value, ready to print in any notation.
@@ -54,7 +64,10 @@ impl Kind {
             Self::Whole { low, high, .. } => format!("a whole number from {low} to {high}"),
             Self::WholeOrAuto { low, high, .. } => format!("{AUTO}, or a whole number from {low} to {high}"),
             Self::Number { low, high, .. } => format!("a number from {low} to {high}"),
+            Self::File(_) => format!("the path of a file, or {NONE}"),
             Self::Strings(_) => format!("{}, or notes", Tuning::names().collect::<Vec<_>>().join(", ")),
+            Self::Levels(_) => "usual, or parts with their decibels as in bass=-6,ride=+3".to_owned(),
+            Self::SoundFont(_) => format!("{NONE}, or a file whose name ends in .sf2"),
         }
     }
 
@@ -70,7 +83,12 @@ impl Kind {
                 field(copy).map_or_else(|| Value::Word(AUTO.to_owned()), Value::Whole)
             }
             Self::Number { field, .. } => Value::Number(*field(copy)),
+            Self::File(field) => Value::Word(field(copy).clone().unwrap_or_else(|| NONE.to_owned())),
             Self::Strings(field) => Value::Word(field(copy).to_string()),
+            Self::Levels(field) => Value::Word(field(copy).to_string()),
+            Self::SoundFont(field) => {
+                Value::Word(field(copy).as_ref().map_or_else(|| NONE.to_owned(), ToString::to_string))
+            }
         }
     }
 
@@ -87,14 +105,29 @@ impl Kind {
             Self::Number { low, high, field } => {
                 within(text, low, high).map(|number| *field(settings) = number)
             }
+            Self::File(field) => (!text.trim().is_empty()).then(|| {
+                *field(settings) = (text != NONE).then(|| text.to_owned());
+            }),
             Self::Strings(field) => {
-                let tuning = text.parse::<Tuning>();
-                *field(settings) = tuning.map_err(|error| Refusal { detail: format!(": {error}") })?;
+                *field(settings) = read(text)?;
+                Some(())
+            }
+            Self::Levels(field) => {
+                *field(settings) = read(text)?;
+                Some(())
+            }
+            Self::SoundFont(field) => {
+                *field(settings) = if text == NONE { None } else { Some(read(text)?) };
                 Some(())
             }
         };
         taken.ok_or_else(Refusal::default)
     }
+}
+
+/// Reads a text that says itself why it is not taken.
+fn read<T: FromStr<Err: fmt::Display>>(text: &str) -> Result<T, Refusal> {
+    text.parse().map_err(|error: T::Err| Refusal { detail: format!(": {error}") })
 }
 
 /// Reads a number that lies within its range; no text that is not a number does.

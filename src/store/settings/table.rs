@@ -45,7 +45,7 @@ fn did_you_mean(nearest: Option<&str>) -> String {
 const LONGEST_SHOWN: usize = 200;
 
 /// Every setting, in the order they are listed.
-pub static TABLE: [Setting; 23] = [
+pub static TABLE: [Setting; 26] = [
     Setting {
         key: "counting",
         changes_figures: true,
@@ -165,6 +165,24 @@ pub static TABLE: [Setting; 23] = [
         changes_figures: false,
         help: "how much of the swing that the tempo asks for the backing plays, 0 is straight; our own default",
         kind: Kind::Number { low: 0.0, high: 1.0, field: |s| &mut s.swing },
+    },
+    Setting {
+        key: "assignment",
+        changes_figures: false,
+        help: "the file of bands that takes are to meet before play offers a faster tempo, where no --assignment names one",
+        kind: Kind::File(|s| &mut s.assignment),
+    },
+    Setting {
+        key: "levels",
+        changes_figures: false,
+        help: "how loud parts of the backing are against the usual mix, in decibels; our own mix",
+        kind: Kind::Levels(|s| &mut s.levels),
+    },
+    Setting {
+        key: "soundfont",
+        changes_figures: false,
+        help: "a General MIDI SoundFont of yours that plays the backing; none: barwise's own voices",
+        kind: Kind::SoundFont(|s| &mut s.soundfont),
     },
     Setting {
         key: "color",

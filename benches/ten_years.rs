@@ -75,7 +75,6 @@ fn make_take(data: &Path, number: u32) {
         chart_name: format!("{}.bars", backing.stem),
         count_in_ticks: 0,
         choruses: 3,
-        settings: serde_json::Map::new(),
         ..Imprint::default()
     };
     let tempo = TempoMap::at_bpm(100.0 + draw.below(20) as f64 * 4.0);

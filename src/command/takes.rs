@@ -1,6 +1,5 @@
 //! `takes`: lists what was played and kept; drops takes, brings them back, copies and deletes everything.
 
-mod contest;
 mod dropping;
 mod exporting;
 mod rebuilding;
@@ -46,10 +45,6 @@ enum TakesCommand {
         #[arg(value_name = "NUMBER")]
         number: u32,
     },
-    /// Say that you hear a note otherwise; the verdict is then told both ways, and your teacher sees it
-    Contest(contest::ContestArgs),
-    /// Take back what you said of a note
-    Withdraw(contest::NoteArgs),
     /// Make the index of the takes again from their files
     Rebuild,
     /// Copy all takes, all that was entered, and the settings into a folder
@@ -66,8 +61,6 @@ pub fn run(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Endi
         Some(TakesCommand::Restore { number }) => dropping::restore(*number, &folder, out),
         Some(TakesCommand::Rebuild) => rebuilding::rebuild(startup, out),
         Some(TakesCommand::Export(args)) => exporting::export(args, startup, out),
-        Some(TakesCommand::Contest(args)) => contest::contest(args, startup, out),
-        Some(TakesCommand::Withdraw(args)) => contest::withdraw(*args, startup, out),
     }
 }
 
@@ -121,9 +114,9 @@ fn record(take: ListedTake) -> TakeRecord {
         chart: take.title,
         key: take.key,
         keys: take.keys,
-        band: take.band,
         tempo: take.tempo,
         bars: take.bars.map(|(first, last)| BarsRecord { first, last }),
+        band: take.band,
         choruses: take.choruses,
         counted: Count(take.counted),
         chord: ShareRecord::of(chord),

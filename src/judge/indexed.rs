@@ -14,10 +14,10 @@ pub struct Indexed {
     pub digest: Digest,
     /// Seconds of the line, from its first note to the end of its last; 0 without a note.
     pub line_s: f64,
-    /// How the band played, where the take says so.
-    pub band: Option<BandRecord>,
-    /// The key of each chorus, where the tune went through keys.
+    /// The key of each chorus, where it was taken through keys.
     pub keys: Option<Vec<String>>,
+    /// How the band played, where the take says.
+    pub band: Option<BandRecord>,
 }
 
 /// Judges a take from the bytes of its file, by the chords it brings itself.
@@ -26,8 +26,8 @@ pub fn indexed(bytes: &[u8], dated: Dated, choices: &Choices) -> Result<Indexed,
     heard(bytes, question, |heard| Indexed {
         digest: digest_of(&heard, bytes, dated, choices),
         line_s: line_s(&heard),
-        band: heard.imprint.and_then(BandRecord::of),
         keys: chart_id(heard.chords, heard.midi, heard.stage.laid().choruses).keys,
+        band: heard.imprint.and_then(BandRecord::of),
     })
 }
 

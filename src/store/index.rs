@@ -173,7 +173,7 @@ impl Index {
     /// Forgets everything and makes it anew from the files.
     pub fn rebuild(&mut self, judging: Judging<'_>) -> Result<Refreshed, IndexError> {
         self.persist(|index| {
-            let emptied = "DELETE FROM tallies; DELETE FROM takes; DELETE FROM settings; DELETE FROM journal; \
+            let emptied = "DELETE FROM digests; DELETE FROM tallies; DELETE FROM takes; DELETE FROM settings; DELETE FROM journal; \
                            DELETE FROM reach";
             index.connection.execute_batch(&format!("BEGIN IMMEDIATE; {emptied}; COMMIT; VACUUM"))?;
             Ok(())

@@ -461,15 +461,6 @@ pub(super) mod tests {
     }
 
     #[test]
-    fn a_bin_that_cannot_be_read_gives_no_number_a_second_time() {
-        let (home, folder) = folder();
-        let (number, _log) = folder.begin(&head()).expect("begun");
-        folder.finish(number, b"one").expect("kept");
-        fs::write(home.path().join("takes/bin"), b"").expect("a file in the way");
-        assert!(matches!(folder.begin(&head()), Err(NotKept::Unreadable { .. })));
-    }
-
-    #[test]
     fn a_file_in_the_folder_is_known_for_the_take_it_is() {
         let (home, folder) = folder();
         let (number, _log) = folder.begin(&head()).expect("begun");

@@ -4,7 +4,8 @@ use std::path::{Path, PathBuf};
 
 use jiff::Timestamp;
 use jiff::civil::Date;
-use rusqlite::{Connection, Row, params};
+use rusqlite::{Connection, Row, ToSql};
+use serde::de::DeserializeOwned;
 
 use super::mark;
 use super::take_rows::{TALLY_COLUMNS, TALLY_WIDTH};
@@ -56,10 +57,10 @@ pub struct ListedTake {
     pub chord_effect: f64,
     /// Seconds from the first note to the end of the last.
     pub line_s: f64,
-    /// How the band played, where the take says so.
-    pub band: Option<BandRecord>,
-    /// The key of each chorus, where the tune went through keys.
+    /// The key of each chorus, where it was taken through keys.
     pub keys: Option<Vec<String>>,
+    /// How the band played, where the take says.
+    pub band: Option<BandRecord>,
 }
 
 /// A chart that was played, in whatever key.
@@ -75,26 +76,39 @@ pub struct ChartPlayed {
     pub last: ListedTake,
 }
 
-/// The wanted tallies of the takes that a filter lets through.
+/// The wanted tallies of takes.
 const WANTED: &str =
     "FROM tallies y JOIN takes t ON t.number = y.take JOIN temp.wanted w ON w.id = t.settings
-    WHERE y.rules = ?1 AND y.digests = ?2 AND y.settings = w.print
-    AND (?3 IS NULL OR instr(y.title_lower, ?3) > 0) AND (?4 IS NULL OR y.chart_sha256 = ?4)
-    AND (?5 IS NULL OR y.form_sha256 = ?5) AND (?6 IS NULL OR y.day >= ?6) AND (?7 IS NULL OR y.day <= ?7)";
+    WHERE y.rules = ?1 AND y.digests = ?2 AND y.settings = w.print";
 
-/// Runs a query over wanted tallies, a row at a time.
+/// Runs a query over the wanted tallies that a filter lets through, a row at a time: `select`, then what narrows them,
+/// then `rest`. Only what is asked for stands in the query, so that a form is found without looking at all of them.
 fn each_wanted(
     connection: &Connection,
-    sql: &str,
+    (select, rest): (&str, &str),
     filter: &Filter,
     mut take: impl FnMut(&Row<'_>) -> Result<(), Fault>,
 ) -> Result<(), Fault> {
-    let mut query = connection.prepare_cached(sql)?;
     let title = filter.title.as_ref().map(|title| title.to_lowercase());
     let day = |day: Option<Date>| day.map(|day| day.to_string());
-    let (since, until) = (day(filter.since), day(filter.until));
-    let asked = params![RULES, DIGEST, title, filter.chart_sha256, filter.form_sha256, since, until];
-    let mut rows = query.query(asked)?;
+    let narrowing = [
+        ("instr(y.title_lower, ?) > 0", title),
+        ("y.chart_sha256 = ?", filter.chart_sha256.clone()),
+        ("y.form_sha256 = ?", filter.form_sha256.clone()),
+        ("y.day >= ?", day(filter.since)),
+        ("y.day <= ?", day(filter.until)),
+    ];
+    let mut sql = format!("{select} {WANTED}");
+    let mut asked: Vec<&dyn ToSql> = vec![&RULES, &DIGEST];
+    for (condition, value) in
+        narrowing.iter().filter_map(|(condition, value)| Some((condition, value.as_ref()?)))
+    {
+        sql.push_str(" AND ");
+        sql.push_str(condition);
+        asked.push(value);
+    }
+    let mut query = connection.prepare_cached(&format!("{sql} {rest}"))?;
+    let mut rows = query.query(&asked[..])?;
     while let Some(row) = rows.next()? {
         take(row)?;
     }
@@ -108,10 +122,9 @@ pub(super) fn listed(
     filter: &Filter,
 ) -> Result<Vec<ListedTake>, Fault> {
     let columns = tally_columns();
-    let sql =
-        format!("SELECT {columns}, y.mark, t.file, t.kept_at {WANTED} AND y.fault IS NULL ORDER BY y.take");
+    let select = format!("SELECT {columns}, y.mark, t.file, t.kept_at");
     let mut takes = Vec::new();
-    each_wanted(connection, &sql, filter, |row| {
+    each_wanted(connection, (&select, "AND y.fault IS NULL ORDER BY y.take"), filter, |row| {
         takes.push(listed_take(row, folder)?);
         Ok(())
     })?;
@@ -141,12 +154,13 @@ fn listed_take(row: &Row<'_>, folder: &Path) -> Result<ListedTake, Fault> {
         chord: row.get(18)?,
         chord_effect: row.get(19)?,
         line_s: row.get(16)?,
-        band: of_json(row, 21)?,
-        keys: of_json(row, 22)?,
+        keys: json_in(row, 20)?,
+        band: json_in(row, 21)?,
     })
 }
 
-fn of_json<T: serde::de::DeserializeOwned>(row: &Row<'_>, column: usize) -> Result<Option<T>, Fault> {
+/// What stands as JSON in a column, if anything does.
+fn json_in<T: DeserializeOwned>(row: &Row<'_>, column: usize) -> Result<Option<T>, Fault> {
     let text: Option<String> = row.get(column)?;
     text.map(|text| serde_json::from_str(&text)).transpose().map_err(|_| Fault::Row("tallies"))
 }
@@ -155,12 +169,10 @@ fn of_json<T: serde::de::DeserializeOwned>(row: &Row<'_>, column: usize) -> Resu
 pub(super) fn charts(connection: &Connection, folder: &Path) -> Result<Vec<ChartPlayed>, Fault> {
     // Of a group that is asked for its greatest take SQLite gives the other columns of that take (sqlite.org/quirks.html).
     let columns = tally_columns();
-    let sql = format!(
-        "SELECT {columns}, y.mark, t.file, t.kept_at, count(*), max(y.take) {WANTED} AND y.fault IS NULL
-         GROUP BY y.form_sha256 ORDER BY max(y.take) DESC"
-    );
+    let select = format!("SELECT {columns}, y.mark, t.file, t.kept_at, count(*), max(y.take)");
+    let rest = "AND y.fault IS NULL GROUP BY y.form_sha256 ORDER BY max(y.take) DESC";
     let mut charts = Vec::new();
-    each_wanted(connection, &sql, &Filter::default(), |row| {
+    each_wanted(connection, (&select, rest), &Filter::default(), |row| {
         charts.push(ChartPlayed {
             form_sha256: row.get(8)?,
             feel: row.get(11)?,
@@ -174,12 +186,15 @@ pub(super) fn charts(connection: &Connection, folder: &Path) -> Result<Vec<Chart
 
 /// The digests of the takes that a filter lets through, by number.
 pub(super) fn digests(connection: &Connection, filter: &Filter) -> Result<Vec<Digest>, Fault> {
-    let sql = format!("SELECT y.digest, y.digest_mark {WANTED} AND y.fault IS NULL ORDER BY y.take");
+    // A digest stands apart from its tally and is asked for by it.
+    let select =
+        "SELECT (SELECT text FROM digests WHERE tally = y.id), (SELECT mark FROM digests WHERE tally = y.id)";
+    let rest = "AND y.fault IS NULL ORDER BY y.take";
     let mut digests = Vec::new();
-    each_wanted(connection, &sql, filter, |row| {
-        mark::check(row, 1, "tallies")?;
-        let text = row.get_ref(0)?.as_str().map_err(|_| Fault::Row("tallies"))?;
-        digests.push(serde_json::from_str(text).map_err(|_| Fault::Row("tallies"))?);
+    each_wanted(connection, (select, rest), filter, |row| {
+        mark::check(row, 1, "digests")?;
+        let text = row.get_ref(0)?.as_str().map_err(|_| Fault::Row("digests"))?;
+        digests.push(serde_json::from_str(text).map_err(|_| Fault::Row("digests"))?);
         Ok(())
     })?;
     Ok(digests)
@@ -187,9 +202,9 @@ pub(super) fn digests(connection: &Connection, filter: &Filter) -> Result<Vec<Di
 
 /// The takes that cannot be judged, with their files and why.
 pub(super) fn faults(connection: &Connection, folder: &Path) -> Result<Vec<(u32, String)>, Fault> {
-    let sql = format!("SELECT y.take, t.file, y.fault {WANTED} AND y.fault IS NOT NULL ORDER BY y.take");
+    let (select, rest) = ("SELECT y.take, t.file, y.fault", "AND y.fault IS NOT NULL ORDER BY y.take");
     let mut faults = Vec::new();
-    each_wanted(connection, &sql, &Filter::default(), |row| {
+    each_wanted(connection, (select, rest), &Filter::default(), |row| {
         let (file, fault): (String, String) = (row.get(1)?, row.get(2)?);
         faults.push((row.get(0)?, format!("{}: {fault}", folder.join(file).display())));
         Ok(())

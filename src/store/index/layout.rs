@@ -73,7 +73,7 @@ mod tests {
             bring_up(&mut connection, None, STEPS).expect("brought up");
             assert_eq!(layout_of(&connection).expect("a layout"), current());
         }
-        assert_eq!(tables(&connection), ["journal", "reach", "settings", "takes", "tallies"]);
+        assert_eq!(tables(&connection), ["digests", "journal", "reach", "settings", "takes", "tallies"]);
     }
 
     #[test]

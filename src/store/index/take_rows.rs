@@ -16,7 +16,7 @@ pub(super) fn check(connection: &Connection) -> Result<(), Fault> {
     mark::check_all(connection, "text, mark", "settings")?;
     mark::check_all(connection, &format!("{TAKE_COLUMNS}, mark"), "takes")?;
     mark::check_all(connection, &format!("{TALLY_COLUMNS}, mark"), "tallies")?;
-    mark::check_all(connection, "digest, digest_mark", "tallies")
+    mark::check_all(connection, "text, mark", "digests")
 }
 
 /// What is known of each take's file.
@@ -113,7 +113,7 @@ fn write_one(writing: &Transaction<'_>, taken: &Taken) -> Result<(), Fault> {
 
 /// The columns of a tally that are marked, in their order.
 pub(super) const TALLY_COLUMNS: &str = "take, rules, digests, settings, day, title, title_lower, chart_sha256, form_sha256, \
-    chart_key, tempo, feel, first_bar, last_bar, choruses, seconds, line_s, counted, chord, chord_effect, fault, band, keys";
+    chart_key, tempo, feel, first_bar, last_bar, choruses, seconds, line_s, counted, chord, chord_effect, keys, band, fault";
 
 /// How many they are.
 pub(super) const TALLY_WIDTH: usize = 23;
@@ -122,10 +122,10 @@ fn write_tally(writing: &Transaction<'_>, taken: &Taken) -> Result<(), Fault> {
     let digest = taken.found.as_ref().ok().map(|found| &found.digest);
     let line_s = taken.found.as_ref().ok().map(|found| found.line_s);
     let bars = digest.and_then(|digest| digest.bars);
+    let text = digest.map(serde_json::to_string).transpose().map_err(|_| Fault::Row("digests"))?;
     let found = taken.found.as_ref().ok();
-    let band = found.and_then(|found| found.band.as_ref()).map(json).transpose()?;
-    let keys = found.and_then(|found| found.keys.as_ref()).map(json).transpose()?;
-    let text = digest.map(json).transpose()?;
+    let keys = found.and_then(|found| found.keys.as_ref()).map(|keys| serde_json::json!(keys).to_string());
+    let band = found.and_then(|found| found.band.as_ref()).map(|band| serde_json::json!(band).to_string());
     let columns: [&dyn ToSql; TALLY_WIDTH] = [
         &taken.seen.number,
         &RULES,
@@ -147,20 +147,19 @@ fn write_tally(writing: &Transaction<'_>, taken: &Taken) -> Result<(), Fault> {
         &digest.map(|digest| digest.counted),
         &digest.map(|digest| digest.chord.n),
         &digest.map(|digest| digest.chord.effect),
-        &taken.found.as_ref().err(),
-        &band,
         &keys,
+        &band,
+        &taken.found.as_ref().err(),
     ];
-    let (row_mark, digest_mark) = (mark::of(&columns)?, mark::of(&[&text])?);
-    let sql = format!(
-        "INSERT OR REPLACE INTO tallies ({TALLY_COLUMNS}, mark, digest, digest_mark)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
-    );
-    let rest: [&dyn ToSql; 3] = [&row_mark, &text, &digest_mark];
-    writing.prepare_cached(&sql)?.execute(&[&columns[..], &rest].concat()[..])?;
+    let mark = mark::of(&columns)?;
+    let places = ["?"; TALLY_WIDTH + 1].join(", ");
+    let sql = format!("INSERT OR REPLACE INTO tallies ({TALLY_COLUMNS}, mark) VALUES ({places})");
+    let rest: [&dyn ToSql; 1] = [&mark];
+    let tally = writing.prepare_cached(&sql)?.insert(&[&columns[..], &rest].concat()[..])?;
+    if let Some(text) = text {
+        let mut insert =
+            writing.prepare_cached("INSERT OR REPLACE INTO digests (tally, text, mark) VALUES (?, ?, ?)")?;
+        insert.execute(params![tally, text, mark::of(&[&text])?])?;
+    }
     Ok(())
-}
-
-fn json(value: &impl serde::Serialize) -> Result<String, Fault> {
-    serde_json::to_string(value).map_err(|_| Fault::Row("tallies"))
 }

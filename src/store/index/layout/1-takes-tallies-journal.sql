@@ -22,6 +22,7 @@ CREATE TABLE takes (
 
 -- One tally a take for each version of the rules and each set of settings.
 CREATE TABLE tallies (
+    id INTEGER PRIMARY KEY,
     take INTEGER NOT NULL REFERENCES takes (number) ON DELETE CASCADE,
     rules INTEGER NOT NULL,
     digests INTEGER NOT NULL,      -- version of the digest
@@ -42,13 +43,18 @@ CREATE TABLE tallies (
     counted REAL,
     chord REAL,
     chord_effect REAL,
+    keys TEXT,                     -- JSON: the key of each chorus, where it went through keys
+    band TEXT,                     -- JSON: how the band played
     fault TEXT,                    -- why it cannot be judged; then all between is null
-    band TEXT,                     -- how the band played, JSON
-    keys TEXT,                     -- the key of each chorus, JSON
-    mark INTEGER NOT NULL,         -- fingerprint of the row without the digest
-    digest TEXT,                   -- JSON
-    digest_mark INTEGER,
-    PRIMARY KEY (take, rules, digests, settings)
+    mark INTEGER NOT NULL,         -- fingerprint of the row
+    UNIQUE (take, rules, digests, settings)
+) STRICT;
+
+-- The digest of each tally that has one: apart, so that what is listed lies close together.
+CREATE TABLE digests (
+    tally INTEGER PRIMARY KEY REFERENCES tallies (id) ON DELETE CASCADE,
+    text TEXT NOT NULL,            -- JSON
+    mark INTEGER NOT NULL          -- fingerprint of the text
 ) STRICT;
 
 CREATE INDEX tallies_by_day ON tallies (day);

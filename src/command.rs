@@ -22,6 +22,7 @@ pub mod neck;
 pub mod one_input;
 pub mod output;
 pub mod play;
+pub mod progress;
 pub mod read;
 pub mod render;
 pub mod review;
@@ -110,6 +111,8 @@ pub enum Command {
     Assign(assign::AssignArgs),
     /// Show what a folder of hand-ins says together: who needs a talk, which bar most stumbled over
     Class(class::ClassArgs),
+    /// Say what became of the takes over weeks, for one chart or for all
+    Progress(progress::ProgressArgs),
     /// Judge an invented line over a chart that ships: no device, no set-up
     Demo(demo::DemoArgs),
     /// Look at instruments, sound, terminal, files and clock, and say what to do where something is amiss
@@ -150,6 +153,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Review(review) => flags.extend(review.settings()),
         Command::Play(play) => flags.extend(play.band.settings()),
         Command::Render(render) => flags.extend(render.band.settings()),
+        Command::Progress(progress) => flags.extend(progress.settings()),
         _ => {}
     }
     let startup = Startup::new(global, flags, file_use)?;
@@ -167,6 +171,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Takes(args) => takes::run(&args, &startup, out),
         Command::Assign(args) => assign::run(&args, &startup, out),
         Command::Class(args) => class::run(&args, out),
+        Command::Progress(args) => progress::run(&args, &startup, out),
         Command::Demo(args) => demo::run(&args, &startup, out),
         Command::Soundcheck(args) => soundcheck::run(&args, &startup, out),
         Command::Calibrate(args) => calibrate::run(&args, out),

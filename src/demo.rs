@@ -2,6 +2,8 @@
 //!
 //! It makes a take from the text of the line; judging it is everybody's own business.
 
+pub mod weeks;
+
 use crate::band::{BandNote, Part};
 use crate::chart::{Backing, Chart};
 use crate::take::writer::writable;
@@ -62,12 +64,14 @@ pub fn chart() -> Chart {
 ///
 /// Never: the chart and the line ship with the program and are read by its tests.
 pub fn take() -> TakeFile {
-    let backing = Backing::find(CHART).expect("the demo's chart ships");
-    let name = format!("{CHART}.bars");
-    let (chart, _) =
-        Chart::parse(&name, backing.text, BareSymbols::default()).expect("charts that ship read");
+    take_of(line(), chart().header().tempo.get())
+}
+
+/// A line over the demo's chart as a take of ours, at so many quarter notes a minute.
+fn take_of(line: Vec<DemoNote>, bpm: f64) -> TakeFile {
+    let chart = chart();
     let form = chart.unfold();
-    let tempo = writable(&TempoMap::at_bpm(chart.header().tempo.get()));
+    let tempo = writable(&TempoMap::at_bpm(bpm));
     let imprint = Imprint {
         stopped: None,
         head: None,
@@ -91,7 +95,7 @@ pub fn take() -> TakeFile {
         key: chart.header().key,
         markers: Vec::new(),
         chords: chords.collect(),
-        solo: messages(&tempo),
+        solo: messages(line, &tempo),
         texts: vec![imprint.to_text()],
         parts: Vec::new(),
         tempo,
@@ -110,9 +114,9 @@ pub fn heard() -> Vec<BandNote> {
     line().into_iter().map(heard).collect()
 }
 
-/// The line as wire messages, in order of time.
-fn messages(tempo: &TempoMap) -> Vec<(Nanos, ChannelMessage)> {
-    let struck = line().into_iter().flat_map(|note| {
+/// A line as wire messages, in order of time.
+fn messages(line: Vec<DemoNote>, tempo: &TempoMap) -> Vec<(Nanos, ChannelMessage)> {
+    let struck = line.into_iter().flat_map(|note| {
         let key = note.pitch.key();
         let on = (note.on, [0x90, key, note.velocity]);
         let off = (note.on + note.length, [0x80, key, 0]);

@@ -9,6 +9,7 @@ pub mod digest;
 pub mod hand_in;
 pub mod odds;
 pub mod position;
+pub mod progress;
 pub mod sent_take;
 pub mod standing;
 

@@ -1,6 +1,11 @@
-//! Intervals against statsmodels 0.15.0 (see `reference/README.md`), and their coverage by simulation.
+//! Intervals against statsmodels 0.15.0, trends against scipy 1.17.1 (see `reference/README.md`), and the coverage of one
+//! take's intervals by simulation.
 
-use barwise::statistics::{Interval, Level, design_effect, newcombe, wilson};
+#[path = "support/draws.rs"]
+mod draws;
+
+use barwise::statistics::{Interval, Level, design_effect, newcombe, theil_sen, wilson};
+use draws::Draws;
 use serde::Deserialize;
 
 #[derive(Deserialize)]
@@ -41,16 +46,30 @@ fn intervals_equal_the_reference_to_a_billionth() {
     }
 }
 
-/// A small seeded generator (splitmix64; Steele, Lea & Flood 2014), so that every run draws the same.
-struct Draws(u64);
+#[derive(Deserialize)]
+struct Series {
+    x: String,
+    y: String,
+    slope: f64,
+    intercept_separate: f64,
+    low_slope: f64,
+    high_slope: f64,
+}
 
-impl Draws {
-    fn unit(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
+#[test]
+fn trends_equal_the_reference_to_a_billionth() {
+    let mut reader = csv::Reader::from_path("tests/reference/theil_sen.csv").expect("the table");
+    let rows: Vec<Series> = reader.deserialize().collect::<Result<_, _>>().expect("rows");
+    assert_eq!(rows.len(), 10);
+    for row in &rows {
+        let numbers = |text: &str| text.split(' ').map(|n| n.parse::<f64>().expect("a number")).collect();
+        let (x, y): (Vec<f64>, Vec<f64>) = (numbers(&row.x), numbers(&row.y));
+        let points: Vec<(f64, f64)> = x.into_iter().zip(y).collect();
+        let trend = theil_sen(&points).expect("a trend");
+        let found = [trend.slope, trend.intercept, trend.interval.low, trend.interval.high];
+        let expect = [row.slope, row.intercept_separate, row.low_slope, row.high_slope];
+        let near = found.iter().zip(&expect).all(|(found, expect)| (found - expect).abs() < 1e-9);
+        assert!(near, "{}: {found:?}, not {expect:?}", row.x);
     }
 }
 

@@ -71,6 +71,11 @@ pub fn run(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Endi
     }
 }
 
+/// So many takes, in words.
+fn counted(takes: usize) -> String {
+    format!("{takes} {}", if takes == 1 { "take" } else { "takes" })
+}
+
 /// The number of the take that is chosen.
 fn number(choice: TakeChoice, folder: &TakeFolder) -> Result<u32, Failure> {
     match choice {

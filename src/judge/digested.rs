@@ -35,7 +35,7 @@ pub(super) fn digest_of(heard: &Heard<'_>, bytes: &[u8], dated: Dated, choices: 
         day: dated.day,
         title: id.title,
         chart_sha256: id.sha256,
-        form_sha256: fingerprint(whole_form_text(heard, choices).as_bytes()),
+        form_sha256: whole_form(heard, choices),
         key: id.key,
         tempo: id.tempo,
         feel: heard.chords.feel,
@@ -48,13 +48,17 @@ pub(super) fn digest_of(heard: &Heard<'_>, bytes: &[u8], dated: Dated, choices: 
     .into()
 }
 
-/// The whole form in words, also where only some bars of it were played.
-fn whole_form_text(heard: &Heard<'_>, choices: &Choices) -> String {
+/// The fingerprint of the whole form, also where only some bars of it were played.
+fn whole_form(heard: &Heard<'_>, choices: &Choices) -> String {
     let whole = heard.imprint.filter(|imprint| imprint.bars.is_some()).and_then(|imprint| {
         ChordSource::of_imprint(&Imprint { bars: None, ..imprint.clone() }, choices.bare)
     });
-    let chords = whole.as_ref().unwrap_or(heard.chords);
-    form_text(&chords.form, chords.reading.home)
+    form_fingerprint(whole.as_ref().unwrap_or(heard.chords))
+}
+
+/// The fingerprint by which a form is known in every key.
+pub fn form_fingerprint(chords: &ChordSource) -> String {
+    fingerprint(form_text(&chords.form, chords.reading.home).as_bytes())
 }
 
 /// The fingerprint of the settings that decide how notes are counted.
@@ -71,8 +75,10 @@ mod tests {
     use super::*;
     use crate::chart::Chart;
     use crate::demo;
+    use crate::practice::digest::Placed;
+    use crate::take::ChannelMessage;
     use crate::theory::chord::BareSymbols;
-    use crate::time::TempoMap;
+    use crate::time::{Nanos, TempoMap};
 
     const DATED: Dated = Dated { take: 3, day: jiff::civil::date(2026, 11, 25) };
 
@@ -130,22 +136,26 @@ mod tests {
         assert!(text.contains("\"day\":\"2026-11-25\""), "{text}");
     }
 
-    /// The digest of a take without a note over `chart`, of which `bars` were played.
-    fn silent(chart: &Chart, bars: Option<(usize, usize)>, choices: &Choices) -> Digest {
-        let imprint = Imprint {
+    fn imprint(chart: &str, bars: Option<(usize, usize)>) -> Imprint {
+        Imprint {
             stopped: None,
             head: None,
             trade: None,
             feel: None,
             spread_ms: None,
             version: 1,
-            chart: chart.text().to_owned(),
+            chart: chart.to_owned(),
             chart_name: "c.bars".to_owned(),
             count_in_ticks: 0,
             choruses: 1,
             bars,
             settings: serde_json::Map::new(),
-        };
+        }
+    }
+
+    /// The digest of a take without a note over `chart`, of which `bars` were played.
+    fn silent(chart: &Chart, bars: Option<(usize, usize)>, choices: &Choices) -> Digest {
+        let imprint = imprint(chart.text(), bars);
         let tempo = TempoMap::at_bpm(120.0);
         let file = take_file(&imprint, &tempo, BareSymbols::default(), Line::default()).expect("a take");
         digest(&file.to_bytes(), DATED, choices).expect("a digest")
@@ -165,6 +175,28 @@ mod tests {
         assert_eq!(whole.form_sha256, some_bars.form_sha256);
         assert_eq!((some_bars.bars, some_bars.is_whole()), (Some((9, 12)), false));
         assert_eq!((whole.bars_played, some_bars.bars_played), (16, 4));
+    }
+
+    /// A bar of eighths up the position of C major from C, each string on a channel of its own, the first the highest.
+    #[test]
+    fn where_a_line_lay_is_told_where_strings_are_known() {
+        let places = [(4_u8, 9_u8), (4, 10), (4, 12), (3, 9), (3, 10), (3, 12), (2, 10), (2, 12)];
+        let open = [64_u8, 59, 55, 50, 45, 40];
+        let wire = |(index, &(string, fret)): (i64, &(u8, u8))| {
+            let (channel, key) = (string - 1, open[usize::from(string) - 1] + fret);
+            let at = |eighths: i64| Nanos(eighths * 250_000_000);
+            [(at(index), [0x90 | channel, key, 80]), (at(index + 1), [0x80 | channel, key, 0])]
+        };
+        let solo = (0..).zip(&places).flat_map(wire);
+        let solo = solo.filter_map(|(at, wire)| Some((at, ChannelMessage::from_wire(&wire)?))).collect();
+        let imprint = imprint("key: C\n| Cmaj7 | % | Dm7 | G7 |\n", None);
+        let line = Line { solo, gaps: Vec::new() };
+        let tempo = TempoMap::at_bpm(120.0);
+        let file = take_file(&imprint, &tempo, BareSymbols::default(), line).expect("a take");
+        let mut choices = Choices::default();
+        choices.cleaning.basic_channel = Some(0);
+        let found = digest(&file.to_bytes(), DATED, &choices).expect("a digest").places;
+        assert_eq!(found, [Placed { key: "C".to_owned(), start: "C".to_owned(), notes: 8 }]);
     }
 
     #[test]

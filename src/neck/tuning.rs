@@ -33,6 +33,11 @@ impl Tuning {
         Self(keys.into_iter().filter_map(Pitch::new).collect())
     }
 
+    /// The tuning with these open strings, lowest string first; `None` where there are too few or too many.
+    pub fn of_strings(strings: Vec<Pitch>) -> Option<Self> {
+        STRINGS.contains(&strings.len()).then_some(Self(strings))
+    }
+
     /// The open strings, lowest string first.
     pub fn strings(&self) -> &[Pitch] {
         &self.0

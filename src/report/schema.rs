@@ -9,6 +9,7 @@ use super::calibration::CalibrationDocument;
 use super::class::ClassDocument;
 use super::model::ModelDocument;
 use super::neck::NeckDocument;
+use super::progress::ProgressDocument;
 use super::reading::ReadingDocument;
 use super::review::Review;
 use super::settings::SettingsDocument;
@@ -32,6 +33,7 @@ static DOCUMENTS: &[Published] = &[
     Published { name: "model", schema: SchemaGenerator::into_root_schema_for::<ModelDocument> },
     Published { name: "class", schema: SchemaGenerator::into_root_schema_for::<ClassDocument> },
     Published { name: "take", schema: SchemaGenerator::into_root_schema_for::<TakesDocument> },
+    Published { name: "progress", schema: SchemaGenerator::into_root_schema_for::<ProgressDocument> },
     Published { name: "soundcheck", schema: SchemaGenerator::into_root_schema_for::<SoundcheckDocument> },
     Published { name: "calibration", schema: SchemaGenerator::into_root_schema_for::<CalibrationDocument> },
     Published { name: "settings", schema: SchemaGenerator::into_root_schema_for::<SettingsDocument> },

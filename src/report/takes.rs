@@ -124,7 +124,8 @@ fn row(take: &TakeRecord, words: Words) -> Row {
     ])
 }
 
-fn short_title(title: &str) -> String {
+/// A title as a short row has it.
+pub(super) fn short_title(title: &str) -> String {
     if title.chars().count() <= SHORT_TITLE {
         return title.to_owned();
     }

@@ -12,17 +12,26 @@ const RANGE: (f64, f64) = (1.0, 3.0);
 /// than eight clusters, or when the share is 0 or 1. Empty clusters do not count.
 pub fn design_effect(clusters: impl IntoIterator<Item = (f64, f64)>) -> f64 {
     let clusters: Vec<(f64, f64)> = clusters.into_iter().filter(|&(_, draws)| draws > 0.0).collect();
+    if clusters.len() < FEWEST_CLUSTERS {
+        return 1.0;
+    }
+    over_independent(&clusters).map_or(1.0, |effect| effect.clamp(RANGE.0, RANGE.1))
+}
+
+/// The variance of the share of several clusters, none of them empty, over that of independent draws; `None` with fewer
+/// than two, or when the share is 0 or 1.
+pub(super) fn over_independent(clusters: &[(f64, f64)]) -> Option<f64> {
     let successes: f64 = clusters.iter().map(|c| c.0).sum();
     let draws: f64 = clusters.iter().map(|c| c.1).sum();
     let share = successes / draws;
-    if clusters.len() < FEWEST_CLUSTERS || share <= 0.0 || share >= 1.0 {
-        return 1.0;
+    if clusters.len() < 2 || share <= 0.0 || share >= 1.0 {
+        return None;
     }
     let count = clusters.len() as f64;
     let residuals: f64 = clusters.iter().map(|&(y, m)| (y - share * m).powi(2)).sum();
     let clustered = count / (count - 1.0) * residuals / (draws * draws);
     let independent = share * (1.0 - share) / draws;
-    (clustered / independent).clamp(RANGE.0, RANGE.1)
+    Some(clustered / independent)
 }
 
 #[cfg(test)]

@@ -15,36 +15,30 @@ mod files;
 mod journal_rows;
 mod layout;
 mod mark;
+mod opening;
 mod reading;
+mod refresh;
 mod seal;
 mod take_rows;
 mod trouble;
 
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
 
-use jiff::Timestamp;
-use rayon::prelude::*;
 use rusqlite::Connection;
 
-use self::files::{Work, compare, look};
-use self::journal_rows::NotTakenIn;
-use self::reading::{Kept, Taken};
-use self::trouble::{Fault, Remedy};
-use super::journal::{Entry, Journal, JournalError, Oddity, Record, State};
+use self::trouble::Fault;
+use super::journal::{Journal, JournalError, Oddity, Record, State};
 use super::takes::{NotKept, TakeFolder};
 use crate::practice::Digest;
 
 pub use self::asking::{ChartPlayed, Filter, ListedTake};
 pub use self::journal_rows::About;
 pub use self::reading::Judging;
+pub use self::refresh::Refreshed;
 pub use self::trouble::Trouble;
 
 /// The name of the index in the data folder.
 pub const FILE: &str = "index.sqlite";
-
-/// How many files are read and judged before they are written down: a kill costs at most so many.
-const CHUNK: usize = 512;
 
 /// How often a question is asked again after trouble: the index made again, then memory, then no more.
 const MOST_TRIES: usize = 4;
@@ -86,25 +80,6 @@ pub struct Index {
 enum Place {
     File,
     Memory,
-}
-
-/// What was done to bring the index up to date.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Refreshed {
-    /// Takes that are there and known.
-    pub takes: usize,
-    /// Takes that were not known before.
-    pub new: usize,
-    /// Takes whose files had changed.
-    pub changed: usize,
-    /// Takes whose files are gone.
-    pub gone: usize,
-    /// Takes that were read and judged.
-    pub judged: usize,
-    /// Entries of the journal.
-    pub entries: usize,
-    /// How long it took.
-    pub took: Duration,
 }
 
 /// Something that went wrong on the way to an answer.
@@ -149,85 +124,6 @@ impl Index {
         }
         index.open_file()?;
         Ok(index)
-    }
-
-    /// Opens the file, or works around it.
-    fn open_file(&mut self) -> Result<(), IndexError> {
-        let turn = seal::turn(&self.path);
-        match self.open_in_turn() {
-            Ok(()) => Ok(()),
-            Err(fault) => {
-                drop(turn);
-                self.work_around(&fault)
-            }
-        }
-    }
-
-    fn open_in_turn(&mut self) -> Result<(), Fault> {
-        let (is_new, is_sealed) = (!self.path.exists(), seal::holds(&self.path));
-        if self.path.metadata().is_ok_and(|there| there.is_file() && there.len() == 0) {
-            self.troubles.push(Trouble::Empty { path: self.path.clone() });
-        }
-        self.place = Place::File;
-        self.opened = seal::Identity::of(&self.path);
-        self.connection = database::open_file(&self.path)?;
-        self.opened = seal::Identity::of(&self.path);
-        if is_new && database::is_on_network(&self.path) {
-            self.troubles.push(Trouble::Network { path: self.path.clone() });
-        }
-        // Somebody else wrote it, or a program was killed while it did.
-        if !is_new && !is_sealed { database::check(&self.connection) } else { Ok(()) }
-    }
-
-    /// Goes on after a fault: with an index made again, or with one in memory.
-    fn work_around(&mut self, fault: &Fault) -> Result<(), IndexError> {
-        let was_made_again = self.troubles.iter().any(|trouble| matches!(trouble, Trouble::Damaged { .. }));
-        let (path, why) = (self.path.clone(), fault.in_words());
-        match (self.place, fault.remedy()) {
-            (Place::Memory, _) => return Err(IndexError::Broken(why)),
-            (Place::File, Remedy::MakeAgain) if !was_made_again => return self.make_again(why),
-            (Place::File, Remedy::LeaveNewer(layout)) => self.troubles.push(Trouble::Newer { path, layout }),
-            (Place::File, Remedy::LeaveBusy) => self.troubles.push(Trouble::Busy { path }),
-            (Place::File, Remedy::DoWithout | Remedy::MakeAgain) => {
-                self.troubles.push(Trouble::Unusable { path, why });
-            }
-        }
-        self.go_into_memory()
-    }
-
-    fn go_into_memory(&mut self) -> Result<(), IndexError> {
-        self.place = Place::Memory;
-        let made = database::open_memory(Some(&self.path));
-        self.connection = made.map_err(|fault| IndexError::Broken(fault.in_words()))?;
-        Ok(())
-    }
-
-    /// Moves a damaged index aside, with what SQLite keeps beside it, and begins a new one. Where another program has
-    /// already done so, its new one is taken.
-    fn make_again(&mut self, fault: String) -> Result<(), IndexError> {
-        let turn = seal::turn(&self.path);
-        // Closed first, so that it writes nothing any more.
-        self.connection = Connection::open_in_memory()
-            .map_err(|error| IndexError::Broken(Fault::from(error).in_words()))?;
-        let path = self.path.clone();
-        if seal::Identity::of(&path) == self.opened {
-            match seal::move_aside(&path) {
-                Ok(moved_to) => self.troubles.push(Trouble::Damaged { path, fault, moved_to }),
-                Err(error) => {
-                    let error = super::in_words::in_words(&error);
-                    let why = format!("{fault}, and it cannot be moved aside: {error}");
-                    self.troubles.push(Trouble::Unusable { path, why });
-                    return self.go_into_memory();
-                }
-            }
-        }
-        match self.open_in_turn() {
-            Ok(()) => Ok(()),
-            Err(fault) => {
-                drop(turn);
-                self.work_around(&fault)
-            }
-        }
     }
 
     /// Where it is kept, or would be.
@@ -283,94 +179,6 @@ impl Index {
             Ok(())
         })?;
         self.refresh(judging)
-    }
-
-    fn refresh_once(&mut self, judging: Judging<'_>) -> Result<Refreshed, Failed> {
-        let began = Instant::now();
-        self.take_in_journal()?;
-        let (seen, unread) = look(self.takes.list().map_err(Failed::Takes)?);
-        self.unread = unread;
-        let there = seen.len();
-        take_rows::want(&self.connection, judging)?;
-        let known = take_rows::known(&self.connection)?;
-        let work = compare(seen, &known, &take_rows::untallied(&self.connection)?);
-        let mut done = Refreshed {
-            takes: there,
-            new: work.new,
-            changed: work.changed,
-            gone: work.gone.len(),
-            ..Refreshed::default()
-        };
-        if !work.to_read.is_empty() || !work.gone.is_empty() {
-            done.judged = self.do_work(&work, judging)?;
-            take_rows::want(&self.connection, judging)?;
-        }
-        done.takes -= self.unread.len().min(done.takes);
-        done.entries =
-            self.connection.query_row("SELECT count(*) FROM journal", [], |row| row.get::<_, i64>(0))?
-                as usize;
-        done.took = began.elapsed();
-        Ok(done)
-    }
-
-    /// Reads and judges files on every core and writes them down a chunk at a time.
-    fn do_work(&mut self, work: &Work, judging: Judging<'_>) -> Result<usize, Failed> {
-        let kept = self.kept()?;
-        let all = work.to_read.len();
-        take_rows::write(&mut self.connection, &[], &work.gone)?;
-        let (mut done, mut judged, mut to_note) = (0, 0, Vec::new());
-        for chunk in work.to_read.chunks(CHUNK) {
-            (judging.progress)(done, all);
-            let choices = judging.choices;
-            let quiet = |_: usize, _: usize| {};
-            let read = |seen: &files::Seen| {
-                reading::read(seen.clone(), &kept, Judging { choices, progress: &quiet })
-            };
-            let read: Vec<Result<Taken, (u32, String)>> = chunk.par_iter().map(read).collect();
-            let (taken, unread) = parted(read);
-            self.unread.extend(unread);
-            take_rows::write(&mut self.connection, &taken, &[])?;
-            self.troubles.extend(taken.iter().filter_map(|taken| changed(taken, &kept)));
-            to_note.extend(taken.iter().filter_map(|taken| note_of(taken, &kept)));
-            judged += taken.len();
-            done += chunk.len();
-        }
-        (judging.progress)(done, all);
-        self.note(to_note)?;
-        Ok(judged)
-    }
-
-    /// When takes were kept, as the journal says.
-    fn kept(&self) -> Result<Kept, Fault> {
-        let records = journal_rows::records(&self.connection, About::Kind("kept"))?;
-        Ok(State::replay(&records).kept)
-    }
-
-    /// Writes into the journal when takes were kept that it does not know of: the times of files do not outlive every copy.
-    fn note(&mut self, entries: Vec<Entry>) -> Result<(), Fault> {
-        if entries.is_empty() {
-            return Ok(());
-        }
-        match self.journal.append_all(entries, Timestamp::now()) {
-            Ok(_) => self.take_in_journal(),
-            Err(error) => {
-                // Where the index itself cannot be kept the folder is only read, which is told already.
-                if self.place == Place::File {
-                    self.troubles.push(Trouble::NotNoted { why: error.to_string() });
-                }
-                Ok(())
-            }
-        }
-    }
-
-    fn take_in_journal(&mut self) -> Result<(), Fault> {
-        self.journal_error = None;
-        match journal_rows::take_in(&mut self.connection, &self.journal) {
-            Ok(torn) => self.torn = torn,
-            Err(NotTakenIn::Index(fault)) => return Err(fault),
-            Err(NotTakenIn::Journal(error)) => self.journal_error = Some(error),
-        }
-        Ok(())
     }
 
     /// The takes that a filter lets through, by number. What stands in the way of others is told by
@@ -431,44 +239,10 @@ impl Index {
     }
 }
 
-/// Seals the file, so that the next program need not check it.
 impl Drop for Index {
     fn drop(&mut self) {
-        if self.place == Place::File && self.opened == seal::Identity::of(&self.path) {
-            let turn = seal::turn(&self.path);
-            // What SQLite keeps beside the file is taken into it. If that cannot be done, or no memory can be had, no seal
-            // is set, and the next program checks the file.
-            if let Ok(memory) = Connection::open_in_memory()
-                && std::mem::replace(&mut self.connection, memory).close().is_ok()
-            {
-                seal::set(&self.path, turn);
-            }
-        }
+        self.close();
     }
-}
-
-fn parted(read: Vec<Result<Taken, (u32, String)>>) -> (Vec<Taken>, Vec<(u32, String)>) {
-    let (mut taken, mut unread) = (Vec::new(), Vec::new());
-    for one in read {
-        match one {
-            Ok(take) => taken.push(take),
-            Err(said) => unread.push(said),
-        }
-    }
-    (taken, unread)
-}
-
-/// Says that a take's file is another than the journal knows.
-fn changed(taken: &Taken, kept: &Kept) -> Option<Trouble> {
-    let noted = kept.get(&taken.seen.number).is_some_and(|(noted, _)| *noted != taken.sha256);
-    noted.then(|| Trouble::Changed { path: taken.seen.path.clone() })
-}
-
-/// What the journal is to be told of a take, if it does not know it yet.
-fn note_of(taken: &Taken, kept: &Kept) -> Option<Entry> {
-    let (take, sha256, kept_at) = (taken.seen.number, taken.sha256.clone(), taken.kept_at);
-    let is_noted = kept.get(&take).is_some_and(|(noted, _)| *noted == sha256);
-    (!is_noted).then_some(Entry::Kept { take, sha256, kept_at })
 }
 
 #[cfg(test)]

@@ -92,6 +92,9 @@ impl Journal {
 
     /// Writes entries down that were made at `at`, all of them or none.
     pub fn append_all(&self, entries: Vec<Entry>, at: Timestamp) -> Result<Vec<Record>, JournalError> {
+        if entries.is_empty() {
+            return Ok(Vec::new());
+        }
         let (mut file, end, mut text) = self.begin()?;
         let mut records = Vec::with_capacity(entries.len());
         for entry in entries {

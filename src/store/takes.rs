@@ -17,7 +17,9 @@ use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
 
 use super::in_words::in_words;
+use super::journal::{Entry, Journal};
 use super::raw_log::{LeftBehind, LogHead, NotReadBack, RawLog, read_back};
+use crate::judge::fingerprint;
 use crate::judge::kept::{Line, choruses_begun, take_file};
 use crate::take::Imprint;
 use crate::theory::chord::BareSymbols;
@@ -236,7 +238,19 @@ impl TakeFolder {
         let written = write_new(&beside, &path, bytes);
         written.map_err(unwritable(&path))?;
         self.forget(number);
-        Ok(KeptTake { number, path })
+        let take = KeptTake { number, path };
+        self.note_kept(&take, bytes);
+        Ok(take)
+    }
+
+    /// Notes in the journal when a take was kept, as the time of its file does not outlive every copy.
+    fn note_kept(&self, take: &KeptTake, bytes: &[u8]) {
+        let written = take.written_at().map(|at| at.timestamp());
+        if let (Some(kept_at), Some(data)) = (written, self.path.parent()) {
+            let kept = Entry::Kept { take: take.number, sha256: fingerprint(bytes), kept_at };
+            // The take is whole without it, and whoever next asks the index notes it then.
+            let _ = Journal::in_folder(data).append(kept, Timestamp::now());
+        }
     }
 
     /// Takes away the log of a take that is finished, or that never was one.

@@ -20,7 +20,7 @@ pub const BETWEEN_TAKES: f64 = 1.5;
 const WIDEST_SPREAD_MS: f64 = 20.0;
 
 /// A take with more misread notes than this part of all is set aside without blame.
-const GHOSTS: f64 = 0.05;
+pub const GHOSTS: f64 = 0.05;
 
 /// What a band is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

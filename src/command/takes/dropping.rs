@@ -10,7 +10,7 @@ use crate::chart::Chart;
 use crate::store::everything::{self, Inventory, Kind};
 use crate::store::journal::Journal;
 use crate::store::journal::entry::{DroppedTo, Entry};
-use crate::store::takes::{FOLDER_VARIABLE, KeptTake, NotKept, TakeFolder, data_folder};
+use crate::store::takes::{FOLDER_VARIABLE, KeptTake, NotKept, TakeFolder, bin, data_folder};
 use crate::take::{Imprint, MidiFile};
 use crate::theory::chord::BareSymbols;
 
@@ -47,51 +47,53 @@ pub(super) fn drop(
     match (args.take, args.for_good) {
         (Some(choice), false) => {
             let number = super::number(choice, folder)?;
-            let path = to_bin(number, folder, out)?;
-            out.remark(&format!("take {number} is in the bin: {path}"));
+            let path = folder.drop_take(number)?;
+            note(vec![Entry::Dropped { take: number, to: DroppedTo::Bin }], out)?;
+            out.remark(&format!("take {number} is in the bin: {}", path.display()));
         }
         (Some(choice), true) => {
             let number = super::number(choice, folder)?;
             let take = folder.find_anywhere(number)?;
             out.remark(&format!("take {number}, {}: deleted for good", description(&take)));
             folder.delete(&take)?;
-            note(Entry::Dropped { take: number, to: DroppedTo::ForGood }, out)?;
+            note(vec![Entry::Dropped { take: number, to: DroppedTo::ForGood }], out)?;
         }
-        (None, false) => {
-            let takes = folder.list()?;
-            for take in &takes {
-                to_bin(take.number, folder, out)?;
-            }
-            out.remark(&format!(
-                "{} takes are in the bin: {}",
-                takes.len(),
-                folder.path().join("bin").display()
-            ));
-        }
+        (None, false) => drop_all(folder, out)?,
         (None, true) => return delete_everything(args.yes, startup, out),
     }
     Ok(Ending::Fine)
 }
 
-fn to_bin(number: u32, folder: &TakeFolder, out: &mut Output) -> Result<String, Failure> {
-    let path = folder.drop_take(number)?;
-    note(Entry::Dropped { take: number, to: DroppedTo::Bin }, out)?;
-    Ok(path.display().to_string())
+fn drop_all(folder: &TakeFolder, out: &mut Output) -> Result<(), Failure> {
+    let (mut dropped, mut broke_off) = (Vec::new(), Ok(()));
+    for take in folder.list()? {
+        match folder.drop_take(take.number) {
+            Ok(_) => dropped.push(Entry::Dropped { take: take.number, to: DroppedTo::Bin }),
+            Err(error) => {
+                broke_off = Err(error.into());
+                break;
+            }
+        }
+    }
+    let moved = super::counted(dropped.len());
+    note(dropped, out)?;
+    out.remark(&format!("{moved} moved to the bin: {}", folder.path().join(bin::FOLDER).display()));
+    broke_off
 }
 
 /// Carries `takes restore` out.
 pub(super) fn restore(number: u32, folder: &TakeFolder, out: &mut Output) -> Result<Ending, Failure> {
     let take = folder.restore(number)?;
-    note(Entry::Restored { take: number }, out)?;
+    note(vec![Entry::Restored { take: number }], out)?;
     out.remark(&format!("take {number} is back: {}", take.path.display()));
     Ok(Ending::Fine)
 }
 
-/// Notes in the journal what became of a take. Where that cannot be done (a full disk, from which a take is deleted) it is
+/// Notes in the journal what became of takes. Where that cannot be done (a full disk, from which a take is deleted) it is
 /// said; where the take is now is told by its file.
-fn note(entry: Entry, out: &mut Output) -> Result<(), NotKept> {
+fn note(entries: Vec<Entry>, out: &mut Output) -> Result<(), NotKept> {
     let journal = Journal::in_folder(&data_folder(std::env::var_os(FOLDER_VARIABLE))?);
-    if let Err(error) = journal.append(entry, Timestamp::now()) {
+    if let Err(error) = journal.append_all(entries, Timestamp::now()) {
         out.remark(&error.to_string());
     }
     Ok(())
@@ -127,7 +129,8 @@ fn delete_everything(agreed: bool, startup: &Startup, out: &mut Output) -> Resul
         return Ok(Ending::Fine);
     }
     let gone = everything::delete(&data)?;
-    out.remark(&format!("Deleted: {} files.", gone.ours.len()));
+    let files = if gone.ours.len() == 1 { "file" } else { "files" };
+    out.remark(&format!("Deleted: {} {files}.", gone.ours.len()));
     for other in &gone.others {
         out.remark(&format!("{}: not ours, left where it is", other.display()));
     }
@@ -137,7 +140,7 @@ fn delete_everything(agreed: bool, startup: &Startup, out: &mut Output) -> Resul
 fn what_goes(inventory: &Inventory, data: &Path) -> String {
     let kept = |kind: Kind, words: &str| (inventory.count(kind) > 0).then(|| words.to_owned());
     let counts = [
-        Some(format!("{} takes", inventory.count(Kind::Take))),
+        Some(super::counted(inventory.count(Kind::Take))),
         Some(format!("{} in the bin", inventory.count(Kind::Binned))),
         kept(Kind::Log, "takes that were cut off"),
         kept(Kind::Journal, "the journal: assignments, scales, contests, notes, drill answers"),

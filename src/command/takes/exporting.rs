@@ -24,9 +24,9 @@ pub(super) fn export(args: &ExportArgs, startup: &Startup, out: &mut Output) -> 
     let data = data_folder(std::env::var_os(FOLDER_VARIABLE))?;
     let copied = everything::copy(&data, &startup.path, &args.output)?;
     out.remark(&format!(
-        "{}: {} takes, {} in the bin, and the rest of {}. To read it back, copy it there, or set {FOLDER_VARIABLE} to it.",
+        "{}: {}, {} in the bin, and the rest of {}. To read it back, copy it there, or set {FOLDER_VARIABLE} to it.",
         args.output.display(),
-        copied.count(Kind::Take),
+        super::counted(copied.count(Kind::Take)),
         copied.count(Kind::Binned),
         data.display()
     ));

@@ -24,11 +24,7 @@ pub(super) fn rebuild(startup: &Startup, out: &mut Output) -> Result<Ending, Fai
 }
 
 fn counts(done: Refreshed) -> String {
-    let takes = if done.judged == 1 { "take" } else { "takes" };
-    let entries = if done.entries == 1 { "line" } else { "lines" };
-    let seconds = done.took.as_secs_f64();
-    format!(
-        "made again from {} {takes} and {} {entries} of the journal in {seconds:.1} s",
-        done.judged, done.entries
-    )
+    let lines = if done.entries == 1 { "line" } else { "lines" };
+    let (takes, seconds) = (super::counted(done.judged), done.took.as_secs_f64());
+    format!("made again from {takes} and {} {lines} of the journal in {seconds:.1} s", done.entries)
 }

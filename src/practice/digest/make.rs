@@ -12,7 +12,8 @@ use crate::theory::chord::Arpeggio;
 use crate::theory::{ChordSymbol, Key, KeyMode, NoteName, Pitch, PitchClass};
 
 use super::{Digest, Group, Landed, Part, Placed, Rests, VERSION};
-use crate::practice::position::{self, Place, Position};
+use crate::neck::{Fret, Place, Position, StringNumber, Tuning};
+use crate::practice::position;
 
 /// Settings that say how notes come from the instrument, not how they are counted; by the names that reviews carry.
 pub const CAPTURE_SETTINGS: [&str; 6] =
@@ -225,11 +226,13 @@ fn register(tally: &Tally) -> Option<[u8; 5]> {
 
 /// Where the line lay, bar by bar.
 fn places(tally: &Tally, stage: &Stage<'_>, tuning: &[Pitch]) -> Vec<Placed> {
+    let Some(tuning) = Tuning::of_strings(tuning.to_vec()) else { return Vec::new() };
     let mut neck = Neck { tuning, keys: Vec::new(), before: None, placed: Vec::new() };
     let mut bar: Vec<(Place, Pitch)> = Vec::new();
     let mut at: Option<(u32, usize, PitchClass)> = None;
     for (note, visit) in counted(tally) {
-        let Some(place) = note.note.string.zip(note.note.fret) else { continue };
+        let string = note.note.string.and_then(StringNumber::new);
+        let Some((string, fret)) = string.zip(note.note.fret) else { continue };
         let Some(Centre::Key(key)) = heard(stage, visit).map(|heard| heard.centre) else { continue };
         let here = stage.visits()[visit];
         let here = (here.chorus, stage.laid().form.chords[here.chord].bar, key.relative_major());
@@ -238,27 +241,27 @@ fn places(tally: &Tally, stage: &Stage<'_>, tuning: &[Pitch]) -> Vec<Placed> {
             bar.clear();
             at = Some(here);
         }
-        bar.push((place, note.note.pitch));
+        bar.push((Place { string, fret: Fret(fret) }, note.note.pitch));
     }
     neck.take_in(at, &bar);
     neck.placed
 }
 
 /// The positions met so far.
-struct Neck<'a> {
-    tuning: &'a [Pitch],
+struct Neck {
+    tuning: Tuning,
     keys: Vec<(NoteName, Vec<Position>)>,
     before: Option<NoteName>,
     placed: Vec<Placed>,
 }
 
-impl Neck<'_> {
+impl Neck {
     /// Takes in the notes of one bar in one key.
     fn take_in(&mut self, at: Option<(u32, usize, PitchClass)>, bar: &[(Place, Pitch)]) {
         let Some((_, _, tonic)) = at else { return };
         let tonic = Key::new(tonic, KeyMode::Major).tonic;
         if !self.keys.iter().any(|(known, _)| *known == tonic) {
-            self.keys.push((tonic, position::positions(self.tuning, tonic)));
+            self.keys.push((tonic, position::positions(&self.tuning, tonic)));
         }
         let Some((_, positions)) = self.keys.iter().find(|(known, _)| *known == tonic) else { return };
         let found = position::found(positions, bar, tonic, self.before);

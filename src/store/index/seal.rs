@@ -37,14 +37,27 @@ pub(super) fn with_suffix(path: &Path, suffix: &str) -> PathBuf {
     name.into()
 }
 
-/// Whether the index is as the last program left it.
-pub(super) fn holds(path: &Path) -> bool {
+/// How an index is found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Found {
+    /// As the last program left it.
+    AsLeft,
+    /// Open in another program, left by one that was killed, or never sealed.
+    Unsealed,
+    /// Changed since the last program closed it.
+    Touched,
+}
+
+/// How the index is found. No other program is to open, close or replace it meanwhile.
+pub(super) fn found(path: &Path) -> Found {
     let mut sealed = String::new();
     let read = File::open(seal_of(path)).and_then(|file| file.take(LONGEST).read_to_string(&mut sealed));
     let is_closed = !COMPANIONS.iter().any(|suffix| with_suffix(path, suffix).exists());
-    read.is_ok()
-        && is_closed
-        && fs::metadata(path).is_ok_and(|there| words_of(&there).as_ref() == Some(&sealed))
+    if read.is_err() || sealed.is_empty() || !is_closed {
+        return Found::Unsealed;
+    }
+    let there = fs::metadata(path).ok().as_ref().and_then(words_of);
+    if there.as_ref() == Some(&sealed) { Found::AsLeft } else { Found::Touched }
 }
 
 /// Writes down how the index was left; `turn` is the right to do so.
@@ -117,14 +130,14 @@ mod tests {
     #[test]
     fn a_seal_holds_until_the_index_is_changed() {
         let (_folder, path) = folder();
-        assert!(!holds(&path), "nobody has sealed it");
+        assert_eq!(found(&path), Found::Unsealed, "nobody has sealed it");
         set(&path, turn(&path));
-        assert!(holds(&path));
+        assert_eq!(found(&path), Found::AsLeft);
         fs::write(with_suffix(&path, "-wal"), "more").expect("a file");
-        assert!(!holds(&path), "a program has not closed it");
+        assert_eq!(found(&path), Found::Unsealed, "a program has not closed it");
         fs::remove_file(with_suffix(&path, "-wal")).expect("removed");
         fs::write(&path, "another index").expect("a file");
-        assert!(!holds(&path));
+        assert_eq!(found(&path), Found::Touched);
     }
 
     #[test]

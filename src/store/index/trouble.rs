@@ -24,6 +24,11 @@ pub enum Trouble {
         /// Where it is now.
         moved_to: PathBuf,
     },
+    /// Something else has written it since; nothing is wrong with it.
+    Touched {
+        /// The index.
+        path: PathBuf,
+    },
     /// It had no bytes and was made again.
     Empty {
         /// The index.
@@ -74,6 +79,9 @@ impl fmt::Display for Trouble {
                 path.display(),
                 moved_to.display()
             ),
+            Self::Touched { path } => {
+                write!(f, "{}: the index is not as it was left; it was checked, and is whole", path.display())
+            }
             Self::Empty { path } => {
                 write!(f, "{}: the index was empty; it is made again from the files", path.display())
             }

@@ -10,6 +10,7 @@ use barwise::command::output::Output;
 use barwise::report::theme::{Depth, Ground};
 use barwise::report::{Ink, OutputForm, Signs};
 use tempfile::TempDir;
+use unicode_width::UnicodeWidthStr;
 
 #[path = "support/hand_ins.rs"]
 mod hand_ins;
@@ -85,6 +86,11 @@ fn no_hostile_hand_in_gets_out_of_its_cell() {
     let signs = Signs::Unicode;
     let terminal = printed(home.path(), OutputForm::Terminal { width: 80, ink: Ink::Plain, signs }, false);
     assert_eq!(steering(&terminal), [], "on a terminal");
+    let rows =
+        terminal.lines().skip_while(|line| !line.starts_with("student")).take_while(|line| !line.is_empty());
+    for row in rows {
+        assert!(row.width() <= 80, "{row}");
+    }
     let piped = printed(home.path(), OutputForm::Piped { ink: Ink::Plain, signs }, false);
     assert_eq!(steering(&piped), [], "in a pipe");
     let csv = printed(home.path(), OutputForm::Piped { ink: Ink::Plain, signs }, true);

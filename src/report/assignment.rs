@@ -214,11 +214,10 @@ impl OddsRecord {
 }
 
 fn odds_sentence(measure: Measure, odds: Odds, is_running: bool) -> String {
-    let share = (odds.share * 100.0).round();
     let what = if is_running {
-        format!("running the scale, {share} %,")
+        format!("running the scale, {} %,", (odds.share * 100.0).round())
     } else {
-        format!("a true share of {share} %")
+        format!("a true share of {} %", (odds.share * 1e3).round() / 10.0)
     };
     let (word, clear) = if odds.below > odds.above { ("below", odds.below) } else { ("above", odds.above) };
     let clear = if odds.missed() < SELDOM {

@@ -15,8 +15,8 @@ use super::table::{Column, Row, Table};
 pub(super) const KEEP: &str = "Keep hand-ins on this machine and delete them after the term.";
 
 /// The widest a name and what to talk about are where a terminal is too narrow for all of them, in columns.
-const SHORT_NAME: usize = 16;
-const SHORT_TALK: usize = 16;
+const SHORT_NAME: usize = 12;
+const SHORT_TALK: usize = 13;
 
 /// Most marks in the picture of a bar.
 const MARKS: usize = 20;
@@ -99,11 +99,7 @@ fn row(student: &StudentRecord, names: Names, form: OutputForm) -> Row {
     let last = student.last_played.as_deref().and_then(|day| day.parse::<Date>().ok());
     let landings = student.landings.as_ref();
     let open = student.open.as_ref().and_then(|open| open.share);
-    let verdict = match (student.verdict, student.verdict_as_contested) {
-        (verdict, Some(other)) if other != verdict => format!("{verdict}, or {other}"),
-        (verdict, _) => verdict.to_owned(),
-    };
-    Row::new([
+    let row = Row::new([
         words(&student.student, SHORT_NAME).into(),
         student.takes.to_string().into(),
         last.map_or_else(|| "-".to_owned(), |day| day.strftime("%-d %b").to_string()).into(),
@@ -111,9 +107,13 @@ fn row(student: &StudentRecord, names: Names, form: OutputForm) -> Row {
         open.map_or_else(|| "-".to_owned(), |open| format!("{} %", percent(open))).into(),
         whole(landings.map(|landings| landings.share)).into(),
         whole(landings.and_then(|landings| landings.all_notes)).into(),
-        verdict.into(),
+        student.verdict.into(),
         words(&student.talk_about, SHORT_TALK).into(),
-    ])
+    ]);
+    match student.verdict_as_contested.filter(|&other| other != student.verdict) {
+        Some(other) => row.with_note(format!("with the contested notes granted: {other}")),
+        None => row,
+    }
 }
 
 /// `61 % (55-67)`, or how many notes there are where no verdict is given on them.

@@ -1,6 +1,6 @@
 //! Rows for a spreadsheet: comma-separated, with nothing in a cell that a spreadsheet would carry out.
 
-/// What a formula begins with; the wide forms of East Asian writing are read as the same signs.
+/// What a formula begins with (OWASP, *CSV Injection*, from memory); the wide forms of East Asian writing are read as the same signs.
 const BEGINS_A_FORMULA: [char; 10] = ['=', '+', '-', '@', '\t', '\r', '＝', '＋', '－', '＠'];
 
 /// A text as a cell: one that would be a formula has an apostrophe before it, which spreadsheets take for "text follows".

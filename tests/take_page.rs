@@ -239,7 +239,10 @@ fn compare(html: &str, document: &Value) -> Vec<String> {
             "keys" => expected_keys(document),
             "strings" => expected_strings(document),
             "settings" => expected_settings(document),
-            other => panic!("no comparison for the table {other}"),
+            other => {
+                assert_eq!(other, "", "there is no comparison for this table");
+                Vec::new()
+            }
         };
         assert_eq!(rows, &expect, "{id}");
     }

@@ -31,14 +31,14 @@ pub fn digest(bytes: &[u8], dated: Dated, choices: &Choices) -> Result<Digest, N
             day: dated.day,
             title: id.title,
             chart_sha256: id.sha256,
-            form_sha256: whole_form(&heard, choices),
+            form_sha256: whole_form(heard, choices),
             key: id.key,
             tempo: id.tempo,
             feel: heard.chords.feel,
             bars: heard.imprint.and_then(|imprint| imprint.bars),
             settings_sha256: settings_fingerprint(&choices.named),
             tuning: &choices.cleaning.tuning,
-            tally: &heard.tally,
+            tally: heard.tally,
             stage: heard.stage,
         }
         .into()

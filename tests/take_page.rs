@@ -281,7 +281,12 @@ fn a_line_on_strings_is_shown_on_the_neck_with_its_strings() {
     let review = answer(CHART, &on_strings(), None).review;
     let html = page(&review);
     check(&html);
-    let ids = compare(&html, &serde_json::to_value(&review).expect("a document"));
+    let document = serde_json::to_value(&review).expect("a document");
+    let ids = compare(&html, &document);
+    let counted = list(&document, "notes").iter().filter(|note| note["counted"] == true).count() as u64;
+    let played =
+        |places: &str| list(&document["places"], places).iter().map(|place| place["notes"].as_u64()).sum();
+    assert_eq!(["on_strings", "strings", "keys"].map(played), [Some(counted); 3]);
     assert!(ids.contains(&"strings".to_owned()) && !ids.contains(&"keys".to_owned()), "{ids:?}");
     assert!(html.contains("On the neck"));
 }

@@ -86,7 +86,7 @@ pub enum NotJudged {
 /// Judges a take from the bytes of its file; `file` is the name the review carries.
 pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Result<Answer, NotJudged> {
     heard(bytes, question, |heard| {
-        let Heard { midi, stage, chords, ref tally, .. } = heard;
+        let Heard { midi, stage, chords, tally, .. } = heard;
         let track = midi.tracks[heard.track].name.clone();
         let source = Source { take: None, file, track, sha256: Some(fingerprint(bytes)) };
         let warnings = midi.warnings.iter().chain(heard.warnings).map(warning).chain(chords.warnings.clone());
@@ -107,7 +107,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
             warnings.chain(other_meter).chain(one_key).chain(stopped).chain(gaps).collect(),
         );
         review.band = heard.imprint.and_then(BandRecord::of);
-        Answer { review, verdict, tally: heard.tally }
+        Answer { review, verdict, tally: (*tally).clone() }
     })
 }
 
@@ -121,11 +121,15 @@ struct Heard<'a> {
     warnings: &'a [crate::take::Warning],
     chords: &'a ChordSource,
     stage: &'a Stage<'a>,
-    tally: Tally,
+    tally: &'a Tally,
 }
 
 /// Judges a take and hands what was found to `then`.
-fn heard<T>(bytes: &[u8], question: Question<'_>, then: impl FnOnce(Heard<'_>) -> T) -> Result<T, NotJudged> {
+fn heard<T>(
+    bytes: &[u8],
+    question: Question<'_>,
+    then: impl FnOnce(&Heard<'_>) -> T,
+) -> Result<T, NotJudged> {
     let midi = MidiFile::parse(bytes)?;
     let track = midi.solo_track(question.track)?;
     let cleaned = midi.notes(track, &question.choices.cleaning);
@@ -151,7 +155,7 @@ fn heard<T>(bytes: &[u8], question: Question<'_>, then: impl FnOnce(Heard<'_>) -
     let stage = Stage::new(laid, &question.choices.tally).ok_or(NoChords::Silent)?;
     let tally = tally(&cleaned.notes, &stage, question.choices.tally);
     let (imprint, warnings) = (imprint.as_ref(), &cleaned.warnings);
-    Ok(then(Heard { midi: &midi, track, imprint, warnings, chords, stage: &stage, tally }))
+    Ok(then(&Heard { midi: &midi, track, imprint, warnings, chords, stage: &stage, tally: &tally }))
 }
 
 /// The chords that a file brings itself: the chart in its imprint, else its chord text.

@@ -24,7 +24,7 @@ pub struct Dated {
 /// Judges a take from the bytes of its file, by the chords it brings itself, and keeps its digest.
 pub fn digest(bytes: &[u8], dated: Dated, choices: &Choices) -> Result<Digest, NotJudged> {
     let question = Question { choices, chart: None, track: None, detail: Detail::Totals, bands: None };
-    heard(bytes, question, |heard| digest_of(&heard, bytes, dated, choices))
+    heard(bytes, question, |heard| digest_of(heard, bytes, dated, choices))
 }
 
 /// The digest of a take that was judged.
@@ -43,7 +43,7 @@ pub(super) fn digest_of(heard: &Heard<'_>, bytes: &[u8], dated: Dated, choices: 
         bars: heard.imprint.and_then(|imprint| imprint.bars),
         settings_sha256: settings_fingerprint(&choices.named),
         tuning: &choices.cleaning.tuning,
-        tally: &heard.tally,
+        tally: heard.tally,
         stage: heard.stage,
     }
     .into()

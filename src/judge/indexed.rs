@@ -24,8 +24,8 @@ pub struct Indexed {
 pub fn indexed(bytes: &[u8], dated: Dated, choices: &Choices) -> Result<Indexed, NotJudged> {
     let question = Question { choices, chart: None, track: None, detail: Detail::Totals, bands: None };
     heard(bytes, question, |heard| Indexed {
-        digest: digest_of(&heard, bytes, dated, choices),
-        line_s: line_s(&heard),
+        digest: digest_of(heard, bytes, dated, choices),
+        line_s: line_s(heard),
         keys: chart_id(heard.chords, heard.midi, heard.stage.laid().choruses).keys,
         band: heard.imprint.and_then(BandRecord::of),
     })

@@ -26,7 +26,7 @@ pub const RULE: Colour = Colour(0x8a, 0x85, 0x77);
 /// What is only there to be calm: lines between rows, a grid behind a scale that has numbers.
 pub const HAIR: Colour = Colour(0xe4, 0xe0, 0xd6);
 /// A band that was asked for; its edges are ruled.
-pub const BAND: Colour = Colour(0xef, 0xec, 0xe2);
+pub const BAND: Colour = Colour(0xf3, 0xf0, 0xe8);
 /// Chord tones.
 pub const CHORD: Colour = Colour(0x00, 0x72, 0xb2);
 /// Scale tones, and those of another scale.
@@ -103,7 +103,8 @@ pub const DRAWN: [(Colour, Colour, Use); 24] = [
 
 /// The colours as custom properties of a style sheet.
 pub fn properties() -> String {
-    NAMED.iter().map(|(name, colour)| format!("--{name}:{colour};")).collect()
+    let property = |(name, colour): &(&str, Colour)| format!("--{name}:{colour}");
+    NAMED.iter().map(property).collect::<Vec<_>>().join(";")
 }
 
 #[cfg(test)]

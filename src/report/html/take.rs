@@ -62,7 +62,7 @@ pub(super) struct Chorus<'a> {
     /// Its chords, in order.
     pub chords: Vec<&'a ChordRecord>,
     /// What follows the name of a thing of which each chorus has one; nothing where there is one chorus.
-    pub of_chorus: String,
+    pub suffix: String,
 }
 
 impl Chorus<'_> {
@@ -78,11 +78,11 @@ fn choruses(review: &Review) -> Vec<Chorus<'_>> {
     for bars in bars.chunk_by(|a, b| a.chorus == b.chorus) {
         let Some(number) = bars.first().map(|bar| bar.chorus) else { continue };
         let chords = review.chords.iter().flatten().filter(|chord| chord.chorus == number).collect();
-        choruses.push(Chorus { number, bars: bars.to_vec(), chords, of_chorus: String::new() });
+        choruses.push(Chorus { number, bars: bars.to_vec(), chords, suffix: String::new() });
     }
     if choruses.len() > 1 {
         for chorus in &mut choruses {
-            chorus.of_chorus = format!(", chorus {}", chorus.number);
+            chorus.suffix = format!(", chorus {}", chorus.number);
         }
     }
     choruses

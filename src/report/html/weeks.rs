@@ -78,7 +78,9 @@ fn said(said: &Said) -> Markup {
             _ => paragraphs.push((label, words.clone())),
         }
     }
-    html! { @for (label, words) in paragraphs { p { strong { (label) } ": " (words) } } }
+    // On a terminal blanks part what stands side by side.
+    let parted = |words: &str| words.replace(":  ", ": ").replace("  ", ", ");
+    html! { @for (label, words) in paragraphs { p { strong { (label) } ": " (parted(&words)) } } }
 }
 
 /// `Weeks of this chart at 124 to 132 beats a minute`, and how they were counted.

@@ -93,9 +93,9 @@ fn arpeggio(symbol: &str, frets: Option<(u8, u8)>) -> String {
 
 fn slips(open: usize, missed: usize) -> String {
     let open = (open > 0).then(|| in_words(open, "note") + " left open");
-    let missed = (missed > 0).then(|| in_words(missed, "change") + " met off the third and seventh");
+    let missed = (missed > 0).then(|| in_words(missed, "change") + " not landed");
     let said: Vec<String> = open.into_iter().chain(missed).collect();
-    format!("There were {} there.", said.join(" and "))
+    format!("In them: {}.", said.join(", "))
 }
 
 fn another(counted: f64, too_few: bool) -> String {

@@ -29,7 +29,7 @@ pub fn section(review: &Review, choruses: &[Chorus<'_>]) -> Markup {
                  with; hollow notes are left out of the counts."
             }
             @for (chorus, window) in choruses.iter().zip(&windows) {
-                @if !chorus.of_chorus.is_empty() { h3 { "Chorus " (chorus.number) } }
+                @if !chorus.suffix.is_empty() { h3 { "Chorus " (chorus.number) } }
                 @if let Some(window) = window {
                     (of_chorus(review, chorus, *window))
                 } @else {
@@ -51,10 +51,10 @@ fn of_chorus(review: &Review, chorus: &Chorus<'_>, window: Window) -> Markup {
     let rows = bars(review, Rows { chorus: Some(chorus.number), bar: None, scales: ScaleNames::Full });
     let title = format!(
         "The notes in order{} (* landed; same: the chord goes on; none: no note in its first beat)",
-        chorus.of_chorus
+        chorus.suffix
     );
     html! {
-        (figure(&pictures, &format!("The line over the chords{}", chorus.of_chorus)))
+        (figure(&pictures, &format!("The line over the chords{}", chorus.suffix)))
         @if crowded > 0 {
             p.note {
                 "Without room for their degree: " (plural(Count(crowded as f64), "note"))
@@ -79,7 +79,7 @@ fn picture(chorus: &Chorus<'_>, index: usize, system: &System, window: Window) -
     let number = |bar: Option<&layout::Bar>| bar.map_or(0, |bar| bar.number);
     Picture {
         id: format!("line-{}-{index}", chorus.number),
-        title: format!("The line, bars {} to {}{}", number(first), number(last), chorus.of_chorus),
+        title: format!("The line, bars {} to {}{}", number(first), number(last), chorus.suffix),
         desc: "Notes by time and pitch over the tones of the chord of the moment. Chord tones are solid, scale tones \
                hatched, notes outside dotted. The notes are written out in the table below."
             .to_owned(),
@@ -101,16 +101,16 @@ fn draw_lane(drawing: &mut Drawing, lane: &Lane) {
     drawing.path("lane", &bands(&lane.tones, lane.height));
     drawing.path("guide", &bands(&lane.guides, lane.height));
     let edges = lane.guides.iter().flat_map(|top| [*top, top + lane.height]);
-    let edges: String = edges.map(|y| format!("M{left} {}h{width}", Px(y))).collect();
-    drawing.path("edge", &edges);
+    let edges: Vec<String> = edges.map(|y| format!("M{left} {}h{width}", Px(y))).collect();
+    drawing.path("edge", &edges.concat());
 }
 
 /// Barlines, the number of the first bar, and the octaves.
 fn staff(drawing: &mut Drawing, system: &System, window: Window) {
     let bottom = system.height - 4.0;
     let lines = system.bars.iter().map(|bar| bar.left).chain([system.right()]);
-    let path: String = lines.map(|x| format!("M{} 5V{}", Px(x), Px(bottom))).collect();
-    drawing.path("rule", &path);
+    let lines: Vec<String> = lines.map(|x| format!("M{} 5V{}", Px(x), Px(bottom))).collect();
+    drawing.path("rule", &lines.concat());
     if let Some(bar) = system.bars.first() {
         drawing.text("m end z11", (bar.left - 12.0, 15.0), &bar.number.to_string());
     }

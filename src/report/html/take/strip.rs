@@ -2,11 +2,11 @@
 
 use maud::{Markup, html};
 
-use super::super::picture::{Drawing, Picture, WIDTH, figure};
+use super::super::picture::{Drawing, Picture, Px, WIDTH, figure};
 use super::super::table::{Title, folded};
 use super::super::text_width::text_width;
 use super::Chorus;
-use crate::report::review::{ChordRecord, LandingRecord, Review};
+use crate::report::review::{BarRecord, ChordRecord, LandingRecord, Review};
 use crate::report::review_text::chord_name;
 use crate::report::table::{Column, Row, Table};
 
@@ -23,8 +23,13 @@ const IN_A_ROW: [usize; 4] = [16, 8, 4, 2];
 /// The widest a bar is drawn.
 const WIDEST_BAR: f64 = 108.0;
 
-/// The sizes of a symbol that has a bar for itself, and of one that shares it.
-const SIZES: (f64, f64) = (12.0, 11.0);
+/// The most bars in a row whose widths may differ.
+const MOST_UNEVEN: usize = 8;
+
+/// The size of a symbol, the least width of a column, and the room between two bars.
+const SIZE: f64 = 11.0;
+const NARROWEST: f64 = 22.0;
+const BETWEEN: f64 = 6.0;
 
 /// Picture and table of each chorus.
 pub fn section(review: &Review, choruses: &[Chorus<'_>]) -> Markup {
@@ -37,11 +42,11 @@ pub fn section(review: &Review, choruses: &[Chorus<'_>]) -> Markup {
                  seventh, – where it did not, and the degree it came on."
             }
             @for chorus in played {
-                @if !chorus.of_chorus.is_empty() { h3 { "Chorus " (chorus.number) } }
-                (figure(&pictures(chorus), &format!("Bar by bar{}", chorus.of_chorus)))
+                @if !chorus.suffix.is_empty() { h3 { "Chorus " (chorus.number) } }
+                (figure(&pictures(chorus), &format!("Bar by bar{}", chorus.suffix)))
                 (folded(&rows(chorus), Title {
                     id: &format!("bars-{}", chorus.number),
-                    caption: &format!("Counts by bar{}", chorus.of_chorus),
+                    caption: &format!("Counts by bar{}", chorus.suffix),
                 }, "short"))
             }
             @if review.totals.counted.0 <= 0.0 { p { "There is nothing to show." } }
@@ -60,47 +65,100 @@ fn rows(chorus: &Chorus<'_>) -> Table {
     table
 }
 
-/// One chord in its column.
+/// One bar with its chords, and the least width their symbols need.
+struct Bar<'a> {
+    number: usize,
+    chords: Vec<&'a ChordRecord>,
+    need: f64,
+}
+
+/// A bar in its row: where it begins, and the piles of its chords.
+struct Stand<'a> {
+    number: usize,
+    left: f64,
+    piles: Vec<Pile<'a>>,
+}
+
+/// The notes of one chord in their pile.
 struct Pile<'a> {
     chord: &'a ChordRecord,
     left: f64,
     width: f64,
-    /// Whether it shares its bar.
-    shares: bool,
+}
+
+/// What a symbol needs for itself.
+fn need(chord: &ChordRecord) -> f64 {
+    (text_width(chord_name(&chord.symbol), SIZE) + 6.0).max(NARROWEST)
+}
+
+fn bars_of<'a>(chorus: &Chorus<'a>) -> Vec<Bar<'a>> {
+    let bar = |record: &&BarRecord| {
+        let chords = chorus.chords.iter().filter(|chord| chord.bar == record.bar).copied();
+        let chords: Vec<&ChordRecord> = chords.collect();
+        let need = chords.iter().map(|chord| need(chord)).sum::<f64>() + BETWEEN;
+        Bar { number: record.bar, chords, need }
+    };
+    chorus.bars.iter().map(bar).collect()
+}
+
+/// How wide the bars of a row are: all alike if that leaves each symbol its room, else each as it needs; `None` where they
+/// do not fit.
+fn widths(row: &[Bar<'_>], in_a_row: usize) -> Option<Vec<f64>> {
+    let alike = (WIDTH / in_a_row as f64).min(WIDEST_BAR);
+    if row.iter().all(|bar| bar.need <= alike) {
+        return Some(vec![alike; row.len()]);
+    }
+    let all: f64 = row.iter().map(|bar| bar.need).sum();
+    let more = ((WIDTH - all) / row.len() as f64).min(WIDEST_BAR / 2.0);
+    (in_a_row <= MOST_UNEVEN && more >= 0.0).then(|| row.iter().map(|bar| bar.need + more).collect())
+}
+
+/// As many bars in a row as leave each symbol its room.
+fn bars_in_a_row(bars: &[Bar<'_>]) -> usize {
+    let fits = |in_a_row: &usize| bars.chunks(*in_a_row).all(|row| widths(row, *in_a_row).is_some());
+    let most = IN_A_ROW.into_iter().find(fits).unwrap_or(1);
+    let rows = bars.len().div_ceil(most).max(1);
+    let even = bars.len().div_ceil(rows).next_multiple_of(4).min(most).max(1);
+    if fits(&even) { even } else { most }
 }
 
 fn pictures(chorus: &Chorus<'_>) -> Vec<Picture> {
-    let in_a_row = bars_in_a_row(chorus);
-    let bar_width = (WIDTH / in_a_row as f64).min(WIDEST_BAR);
-    let rows = chorus
-        .bars
-        .chunks(in_a_row)
-        .map(|bars| piles(chorus, bars.first().map_or(1, |bar| bar.bar), bars.len(), bar_width));
-    let rows: Vec<Vec<Pile<'_>>> = rows.collect();
-    let tallest = rows.iter().flatten().map(|column| stack_height(column)).max().unwrap_or(0);
-    let one = |(index, columns): (usize, &Vec<Pile<'_>>)| picture(chorus, index, columns, tallest, bar_width);
-    rows.iter().enumerate().map(one).collect()
+    let bars = bars_of(chorus);
+    let in_a_row = bars_in_a_row(&bars);
+    let rows: Vec<Vec<Stand<'_>>> = bars.chunks(in_a_row).map(|row| stands(row, in_a_row)).collect();
+    let piles = rows.iter().flatten().flat_map(|stand| &stand.piles);
+    let tallest = piles.map(Pile::height).max().unwrap_or(0);
+    rows.iter().enumerate().map(|(index, row)| picture(chorus, index, row, tallest)).collect()
 }
 
-/// As many bars as leave each symbol its room.
-fn bars_in_a_row(chorus: &Chorus<'_>) -> usize {
-    let fits = |&in_a_row: &usize| {
-        let width = (WIDTH / in_a_row as f64).min(WIDEST_BAR);
-        let first = chorus.bars.first().map_or(1, |bar| bar.bar);
-        let columns = piles(chorus, first, chorus.bars.len(), width);
-        columns
-            .iter()
-            .all(|column| text_width(chord_name(&column.chord.symbol), column.size()) <= column.width)
+/// The bars of a row, each where it stands.
+fn stands<'a>(row: &[Bar<'a>], in_a_row: usize) -> Vec<Stand<'a>> {
+    let alike = WIDTH / row.len().max(1) as f64;
+    let widths = widths(row, in_a_row).unwrap_or_else(|| vec![alike; row.len()]);
+    let mut left = 0.0;
+    let place = |(bar, width): (&Bar<'a>, f64)| {
+        let stand = Stand { number: bar.number, left, piles: piles(bar, left, width) };
+        left += width;
+        stand
     };
-    let most = IN_A_ROW.into_iter().find(fits).unwrap_or(1);
-    let rows = chorus.bars.len().div_ceil(most);
-    let even = chorus.bars.len().div_ceil(rows.max(1));
-    even.next_multiple_of(4).min(most).max(1)
+    row.iter().zip(widths).map(place).collect()
+}
+
+/// The columns of a bar, each as wide as its symbol needs in proportion.
+fn piles<'a>(bar: &Bar<'a>, left: f64, width: f64) -> Vec<Pile<'a>> {
+    let stretch = (width - BETWEEN) / (bar.need - BETWEEN).max(1.0);
+    let mut at = left + BETWEEN / 2.0;
+    let pile = |&chord: &&'a ChordRecord| {
+        let pile = Pile { chord, left: at, width: need(chord) * stretch };
+        at += pile.width;
+        pile
+    };
+    bar.chords.iter().map(pile).collect()
 }
 
 impl Pile<'_> {
-    const fn size(&self) -> f64 {
-        if self.shares { SIZES.1 } else { SIZES.0 }
+    fn middle(&self) -> f64 {
+        self.left + self.width / 2.0
     }
 
     /// How many squares stand side by side.
@@ -108,28 +166,11 @@ impl Pile<'_> {
         let room = ((self.width - 4.0) / PITCH) as usize;
         squares(self.chord).len().div_ceil(HIGHEST).clamp(1, room.max(1))
     }
-}
 
-fn stack_height(column: &Pile<'_>) -> usize {
-    squares(column.chord).len().div_ceil(column.abreast())
-}
-
-/// The columns of some bars, each bar shared by its chords as they share its beats.
-fn piles<'a>(chorus: &Chorus<'a>, first: usize, count: usize, bar_width: f64) -> Vec<Pile<'a>> {
-    let bars = first..first + count;
-    let chords = chorus.chords.iter().filter(|chord| bars.contains(&chord.bar)).copied();
-    let chords: Vec<&ChordRecord> = chords.collect();
-    let of_bar = |bar: usize| chords.iter().filter(move |chord| chord.bar == bar);
-    let mut columns = Vec::new();
-    for (place, bar) in bars.enumerate() {
-        let shares = of_bar(bar).count();
-        for (index, chord) in of_bar(bar).enumerate() {
-            let width = (bar_width - 6.0) / shares as f64;
-            let left = place as f64 * bar_width + 3.0 + index as f64 * width;
-            columns.push(Pile { chord, left, width, shares: shares > 1 });
-        }
+    /// How many squares stand on each other.
+    fn height(&self) -> usize {
+        squares(self.chord).len().div_ceil(self.abreast())
     }
-    columns
 }
 
 /// A square: its fill, and how much of it there is where notes struck together share one.
@@ -151,33 +192,25 @@ fn squares(chord: &ChordRecord) -> Vec<(&'static str, f64, bool)> {
     layers.into_iter().flat_map(of_layer).collect()
 }
 
-fn picture(
-    chorus: &Chorus<'_>,
-    index: usize,
-    columns: &[Pile<'_>],
-    tallest: usize,
-    bar_width: f64,
-) -> Picture {
+fn picture(chorus: &Chorus<'_>, index: usize, row: &[Stand<'_>], tallest: usize) -> Picture {
     let base = 20.0 + tallest as f64 * PITCH;
     let mut drawing = Drawing::default();
-    let mut bars: Vec<usize> = columns.iter().map(|column| column.chord.bar).collect();
-    bars.dedup();
-    for (place, bar) in bars.iter().enumerate() {
-        let left = place as f64 * bar_width;
-        drawing.text("m mid z11", (left + bar_width / 2.0, 12.0), &bar.to_string());
-        drawing.line("rule", (left + 3.0, base), (left + bar_width - 3.0, base));
+    for (place, Stand { number, left, piles }) in row.iter().enumerate() {
+        let right = piles.last().map_or(*left, |pile| pile.left + pile.width);
+        drawing.text("m mid z11", (f64::midpoint(*left, right), 12.0), &number.to_string());
+        drawing.line("rule", (left + BETWEEN / 2.0, base), (right, base));
         if place % 4 == 0 {
-            drawing.line("rule", (left, 4.0), (left, base + 40.0));
+            drawing.line("rule", (*left, 4.0), (*left, base + 40.0));
+        }
+        for pile in piles {
+            stack(&mut drawing, pile, base);
+            under(&mut drawing, pile, base);
         }
     }
-    for column in columns {
-        stack(&mut drawing, column, base);
-        under(&mut drawing, column, base);
-    }
-    let (first, last) = (bars.first().copied().unwrap_or(0), bars.last().copied().unwrap_or(0));
+    let number = |stand: Option<&Stand<'_>>| stand.map_or(0, |stand| stand.number);
     Picture {
         id: format!("strip-{}-{index}", chorus.number),
-        title: format!("Bars {first} to {last}{}", chorus.of_chorus),
+        title: format!("Bars {} to {}{}", number(row.first()), number(row.last()), chorus.suffix),
         desc: "One square for each counted note under its chord: chord tones at the bottom, then scale, then outside, \
                open ones with a question mark. A triangle marks a change landed on its third or seventh. The counts are in \
                the table below."
@@ -187,16 +220,16 @@ fn picture(
     }
 }
 
-fn stack(drawing: &mut Drawing, column: &Pile<'_>, base: f64) {
-    let abreast = column.abreast();
-    let middle = column.left + column.width / 2.0;
-    for (index, (fill, part, open)) in squares(column.chord).into_iter().enumerate() {
+fn stack(drawing: &mut Drawing, pile: &Pile<'_>, base: f64) {
+    let abreast = pile.abreast();
+    let middle = pile.middle();
+    for (index, (fill, part, open)) in squares(pile.chord).into_iter().enumerate() {
         let (across, up) = (index % abreast, index / abreast);
         let left = middle - (abreast as f64 * PITCH - (PITCH - SQUARE)) / 2.0 + across as f64 * PITCH;
         let top = base - 2.0 - (up + 1) as f64 * PITCH + (PITCH - SQUARE);
         drawing.rect(fill, (left, top + SQUARE * (1.0 - part)), (SQUARE, SQUARE * part), 2.0);
         if open {
-            mark_open(drawing, (left, top), column.width);
+            mark_open(drawing, (left, top), pile.width);
         }
     }
 }
@@ -212,41 +245,17 @@ fn mark_open(drawing: &mut Drawing, (left, top): (f64, f64), width: f64) {
 }
 
 /// The symbol, and how the change was met.
-fn under(drawing: &mut Drawing, column: &Pile<'_>, base: f64) {
-    let middle = column.left + column.width / 2.0;
-    let class = if column.shares { "b mid z11" } else { "b mid" };
-    drawing.text(class, (middle, base + 14.0), &shortened(column));
-    let Some(LandingRecord { degree: Some(degree), hit, .. }) = &column.chord.landing else { return };
+fn under(drawing: &mut Drawing, pile: &Pile<'_>, base: f64) {
+    let middle = pile.middle();
+    drawing.text("b mid z11", (middle, base + 14.0), chord_name(&pile.chord.symbol));
+    let Some(LandingRecord { degree: Some(degree), hit, .. }) = &pile.chord.landing else { return };
     if *hit == Some(true) {
-        drawing.path(
-            "ink",
-            &format!(
-                "M{} {}h8l-4 6.5z",
-                super::super::picture::Px(middle - 4.0),
-                super::super::picture::Px(base + 20.0)
-            ),
-        );
+        drawing.path("ink", &format!("M{} {}h8l-4 6.5z", Px(middle - 4.0), Px(base + 20.0)));
         drawing.text("mid z11", (middle, base + 38.0), degree);
     } else {
         drawing.text("m mid", (middle, base + 27.0), "–");
         drawing.text("m mid z11", (middle, base + 38.0), degree);
     }
-}
-
-/// The symbol as far as its column goes; it stands whole in the tables.
-fn shortened(column: &Pile<'_>) -> String {
-    let name = chord_name(&column.chord.symbol);
-    if text_width(name, column.size()) <= column.width {
-        return name.to_owned();
-    }
-    let mut short = String::new();
-    for sign in name.chars() {
-        if text_width(&format!("{short}{sign}…"), column.size()) > column.width {
-            break;
-        }
-        short.push(sign);
-    }
-    short + "…"
 }
 
 #[cfg(test)]

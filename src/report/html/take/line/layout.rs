@@ -416,11 +416,15 @@ fn place_notes(
     });
     let drawn: Vec<(&Placed<'_>, bool, Area)> = drawn.collect();
     let mut taken = Taken::nothing(bounds);
-    drawn.iter().for_each(|(_, _, area)| taken.take(*area));
+    for (_, _, area) in &drawn {
+        taken.take(*area);
+    }
     let push = |placed: &Placed<'_>, area: Area| push(placed, area, span, &x);
     let pushes: Vec<Option<Push>> =
         drawn.iter().map(|(placed, begins, area)| push(placed, *area).filter(|_| *begins)).collect();
-    pushes.iter().flatten().for_each(|push| taken.take(push.area));
+    for push in pushes.iter().flatten() {
+        taken.take(push.area);
+    }
     let mut unlabelled = 0;
     let notes = drawn.into_iter().zip(pushes).map(|((placed, begins, area), push)| {
         let text = degree(placed.note);

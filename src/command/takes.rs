@@ -1,5 +1,6 @@
 //! `takes`: lists what was played and kept; drops takes, brings them back, copies and deletes everything.
 
+mod contest;
 mod dropping;
 mod exporting;
 mod rebuilding;
@@ -45,6 +46,10 @@ enum TakesCommand {
         #[arg(value_name = "NUMBER")]
         number: u32,
     },
+    /// Say that you hear a note otherwise; the verdict is then told both ways, and your teacher sees it
+    Contest(contest::ContestArgs),
+    /// Take back what you said of a note
+    Withdraw(contest::NoteArgs),
     /// Make the index of the takes again from their files
     Rebuild,
     /// Copy all takes, all that was entered, and the settings into a folder
@@ -61,6 +66,8 @@ pub fn run(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Endi
         Some(TakesCommand::Restore { number }) => dropping::restore(*number, &folder, out),
         Some(TakesCommand::Rebuild) => rebuilding::rebuild(startup, out),
         Some(TakesCommand::Export(args)) => exporting::export(args, startup, out),
+        Some(TakesCommand::Contest(args)) => contest::contest(args, startup, out),
+        Some(TakesCommand::Withdraw(args)) => contest::withdraw(*args, startup, out),
     }
 }
 

@@ -95,6 +95,8 @@ fn write(args: &HandInArgs, path: &Path, hand_in: &HandIn, out: &mut Output) -> 
             text.len()
         )));
     }
+    HandIn::parse(&text)
+        .map_err(|error| Failure::bad_input(format!("the hand-in would not read: {error}")))?;
     for line in contents(hand_in) {
         out.remark(&line);
     }

@@ -62,6 +62,7 @@ fn shown(home: &Path) -> Duration {
         students: None,
         bars: true,
         csv: None,
+        html: None,
     };
     let mut page = Vec::new();
     let form = OutputForm::Terminal { width: 80, ink: Ink::Plain, signs: Signs::Unicode };

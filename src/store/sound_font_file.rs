@@ -50,7 +50,7 @@ pub enum SoundFontFileError {
     /// It is a folder.
     #[error("{}: is a folder; name a SoundFont in it, a file whose name ends in .sf2", .0.display())]
     Folder(PathBuf),
-    /// It is larger than [`LARGEST`].
+    /// It is larger than `LARGEST`.
     #[error("{}: has more than {megabytes} megabytes, the most that is read: choose a smaller one", path.display(), megabytes = LARGEST >> 20)]
     TooLarge {
         /// The file.

@@ -1,7 +1,7 @@
 //! A SoundFont of the player's own in the place of our voices: which parts it has, and what of it can be played safely.
 //!
 //! A file comes from a stranger, and the synthesizer that plays it trusts what it reads. So the file is looked through
-//! before it is read ([`layout`]), and what the band plays of it is looked at before it is played ([`programs`]); this
+//! before it is read (`layout`), and what the band plays of it is looked at before it is played (`programs`); this
 //! happens away from the audio thread, and so does the making of the [`Players`].
 
 mod layout;

@@ -9,7 +9,7 @@ mod draws;
 mod players;
 
 use barwise::statistics::between_takes;
-use barwise::statistics::takes::{Cluster, LEAST};
+use barwise::statistics::between_takes::{Cluster, LEAST};
 use players::{Players, Rule};
 
 const FACTORS: [f64; 3] = [1.0, 1.5, 2.0];

@@ -11,7 +11,7 @@ pub mod ascii;
 pub mod backing;
 pub mod barline;
 pub mod change;
-pub mod chord_text;
+pub mod midi_chord_text;
 pub mod form;
 pub mod header;
 pub mod layout;

@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 
 use sha2::{Digest, Sha256};
 
-use crate::practice::next::what_next;
+use crate::practice::what_next::what_next;
 use crate::report::band::BandRecord;
 use crate::report::review::{ChartId, Detail, Found, Review, SettingsUsed, Source, WarningRecord};
 use crate::take::midi_file::{MidiFileError, NoTrack};

@@ -6,13 +6,13 @@ pub mod assignment;
 pub mod class;
 pub mod contests;
 pub mod hand_in;
-pub mod next;
+pub mod what_next;
 pub mod odds;
 pub mod sent_take;
 pub mod standing;
 pub mod key_order;
 pub mod tempo_step;
-pub mod position;
+pub mod position_heard;
 pub mod digest;
 pub mod progress;
 

@@ -4,7 +4,7 @@
 //! the list of all keys. Nothing is counted here. Runs on the thread that started the program.
 
 pub mod input;
-pub mod keys;
+pub mod bindings;
 pub mod page;
 pub mod plain;
 pub mod playing;

@@ -3,11 +3,11 @@
 //! It knows no music. Pure functions, on whichever thread asks.
 
 pub mod interval;
-pub mod design;
-pub mod takes;
+pub mod design_effect;
+pub mod between_takes;
 pub mod trend;
 
-pub use design::design_effect;
+pub use between_takes::{Compared, Pooled, between_takes, compare};
+pub use design_effect::design_effect;
 pub use interval::{Interval, Level, newcombe, wilson};
-pub use takes::{Compared, Pooled, between_takes, compare};
 pub use trend::{Trend, theil_sen};

@@ -4,7 +4,7 @@
 //! thread that asks.
 
 pub mod device_facts;
-pub mod in_words;
+pub mod error_words;
 pub mod probe;
 pub mod replace;
 pub mod settings;

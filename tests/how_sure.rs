@@ -7,7 +7,7 @@ mod draws;
 mod players;
 
 use barwise::statistics::between_takes;
-use barwise::statistics::takes::Cluster;
+use barwise::statistics::between_takes::Cluster;
 use players::Players;
 
 const PLAYERS: usize = 2_000;

@@ -11,8 +11,8 @@ use barwise::judge::{Choices, Dated, digest};
 use barwise::practice::Digest;
 use barwise::practice::progress::{Asked, progress};
 use barwise::report::progress::ProgressDocument;
-use barwise::report::progress_page::{self, page};
-use barwise::report::progress_rows::By;
+use barwise::report::progress::rows::By;
+use barwise::report::progress::text::{self, page};
 use barwise::report::{Ink, OutputForm, Signs};
 use barwise::tally::Counting;
 use barwise::tally::verdict::Measure;
@@ -43,7 +43,7 @@ fn document(digests: &[Digest]) -> ProgressDocument {
 /// The page of one chart on a terminal without colour.
 fn shown(document: &ProgressDocument, width: usize, signs: Signs, measure: Measure, by: &[By]) -> String {
     let form = OutputForm::Terminal { width, ink: Ink::Plain, signs };
-    let text = page(document, progress_page::Asked { one_chart: true, by, measure }, form);
+    let text = page(document, text::Asked { one_chart: true, by, measure }, form);
     let widest = text.lines().map(|line| line.chars().count()).max().unwrap_or(0);
     assert!(widest <= width, "{widest} columns of {width}:\n{text}");
     text
@@ -79,7 +79,7 @@ fn the_first_take_reads_well_and_no_terminal_is_too_narrow() {
     insta::assert_snapshot!(shown(&one, 80, Signs::Unicode, Measure::Chord, &[]));
     for width in [1, 20, 40, 60, 300] {
         let form = OutputForm::Terminal { width, ink: Ink::Plain, signs: Signs::Unicode };
-        let asked = progress_page::Asked { one_chart: true, by: &[], measure: Measure::Chord };
+        let asked = text::Asked { one_chart: true, by: &[], measure: Measure::Chord };
         assert!(page(&one, asked, form).contains("12 Oct"));
     }
 }
@@ -95,7 +95,7 @@ fn several_charts_stand_one_a_row() {
     let others: Vec<Digest> = digests[9..].iter().map(other).collect();
     digests.extend(others);
     let document = document(&digests);
-    let asked = progress_page::Asked { one_chart: false, by: &[], measure: Measure::Chord };
+    let asked = text::Asked { one_chart: false, by: &[], measure: Measure::Chord };
     for width in [80, 120] {
         let text =
             page(&document, asked, OutputForm::Terminal { width, ink: Ink::Plain, signs: Signs::Unicode });

@@ -15,7 +15,7 @@ use crate::live::moment::Place;
 use crate::live::{self, NotesChoice, Stopped, ViewEnd};
 use crate::report::OutputForm;
 use crate::report::calibration::CalibrationDocument;
-use crate::report::review_text::HEARING;
+use crate::report::cautions::HEARING;
 use crate::store::device_facts::{DeviceFacts, FactsError};
 use crate::store::takes::FOLDER_VARIABLE;
 use crate::take::{ChannelMessage, Imprint, Meaning, MidiFile};

@@ -18,10 +18,10 @@ use crate::practice::class::{Pupil, class_bands, class_bars, latest};
 use crate::practice::hand_in::tame;
 use crate::report::OutputForm;
 use crate::report::assignment::AssignmentName;
+use crate::report::class::text;
 use crate::report::class::{ClassDocument, ClassParts, FileRecord};
-use crate::report::class_page;
 use crate::report::html::class::ClassPage;
-use crate::store::in_words::in_words;
+use crate::store::error_words::in_words;
 use crate::store::replace::replace;
 
 /// What `class` takes.
@@ -61,13 +61,13 @@ pub fn run(args: &ClassArgs, out: &mut Output) -> Result<Ending, Failure> {
     let document = document(&assigned, pupils, files, &awaited.unwrap_or_default());
     match args.csv.as_deref() {
         Some(path) if path.as_os_str() == "-" => {
-            out.text(&class_page::csv(&document))?;
+            out.text(&text::csv(&document))?;
             return Ok(Ending::Fine);
         }
         Some(path) => {
             let failed =
                 |error: std::io::Error| Failure::store(format!("{}: {}", path.display(), in_words(&error)));
-            replace(path, &class_page::csv(&document)).map_err(failed)?;
+            replace(path, &text::csv(&document)).map_err(failed)?;
             out.remark(&format!("wrote {}", path.display()));
         }
         None => {}
@@ -77,7 +77,7 @@ pub fn run(args: &ClassArgs, out: &mut Output) -> Result<Ending, Failure> {
     }
     match out.form() {
         OutputForm::Json => out.document(&document)?,
-        form => out.text(&class_page::page(&document, args.bars, form))?,
+        form => out.text(&text::page(&document, args.bars, form))?,
     }
     Ok(Ending::Fine)
 }

@@ -5,10 +5,11 @@ use super::exit_status::{Ending, Failure};
 use super::output::Output;
 use super::startup::Startup;
 use crate::report::OutputForm;
-use crate::report::keys_picture::keys_picture;
+use crate::report::neck::keyboard::keys_picture;
+use crate::report::neck::picture::{Drawn, Naming};
+use crate::report::neck::words;
 use crate::report::neck::{ChordOnNeck, NeckDocument, frets_that_fit};
-use crate::report::neck_picture::{Drawn, Naming};
-use crate::report::{neck_words, picture};
+use crate::report::picture;
 
 /// Carries the command out. The document is the neck's: a place is a string and a fret, and a key.
 pub fn run(args: &ChordArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
@@ -22,9 +23,9 @@ pub fn run(args: &ChordArgs, startup: &Startup, out: &mut Output) -> Result<Endi
         return Ok(Ending::Fine);
     }
     let naming = if args.names { Naming::Names } else { Naming::Degrees };
-    let mut lines = neck_words::heading(&shown, &why);
+    let mut lines = words::heading(&shown, &why);
     lines.extend(keys_picture(&shown, Drawn::whole(naming), width));
-    lines.extend(neck_words::legend(&shown));
+    lines.extend(words::legend(&shown));
     out.text(&picture::text(&lines, out.form()))?;
     Ok(Ending::Fine)
 }

@@ -9,7 +9,7 @@ use crate::chart::read::MOST_BYTES;
 use crate::chart::{Backing, Chart, ChartErrors, Warning};
 use crate::practice::assignment::{self, Assignment, NoAssignment};
 use crate::practice::hand_in;
-use crate::store::in_words::in_words;
+use crate::store::error_words::in_words;
 use crate::take::midi_file::MAX_FILE_BYTES;
 use crate::theory::chord::BareSymbols;
 use crate::theory::nearest;

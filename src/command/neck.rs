@@ -7,9 +7,10 @@ use super::exit_status::{Ending, Failure};
 use super::output::Output;
 use super::startup::Startup;
 use crate::neck::{Fret, FretRange, Position, Tuning};
+use crate::report::neck::picture::{Drawn, Naming, neck_picture};
+use crate::report::neck::words;
 use crate::report::neck::{ChordOnNeck, NeckDocument, frets_that_fit};
-use crate::report::neck_picture::{Drawn, Naming, neck_picture};
-use crate::report::{OutputForm, neck_words, picture};
+use crate::report::{OutputForm, picture};
 use crate::theory::NoteName;
 
 /// What `neck` takes.
@@ -50,10 +51,10 @@ pub fn run(args: &NeckArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         return Ok(Ending::Fine);
     }
     let naming = if args.chord.names { Naming::Names } else { Naming::Degrees };
-    let mut lines = neck_words::heading(&shown, &why);
+    let mut lines = words::heading(&shown, &why);
     lines.extend(neck_picture(&shown, Drawn::whole(naming)));
-    lines.extend(neck_words::position_lines(&shown));
-    lines.extend(neck_words::legend(&shown));
+    lines.extend(words::position_lines(&shown));
+    lines.extend(words::legend(&shown));
     out.text(&picture::text(&lines, out.form()))?;
     Ok(Ending::Fine)
 }

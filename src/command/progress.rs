@@ -17,8 +17,8 @@ use crate::practice::progress::{self, progress};
 use crate::report::OutputForm;
 use crate::report::html::weeks::WeeksPage;
 use crate::report::progress::ProgressDocument;
-use crate::report::progress_page::{self, page};
-use crate::report::progress_rows::By;
+use crate::report::progress::rows::By;
+use crate::report::progress::text::{self, page};
 use crate::store::settings::Flag;
 use crate::tally::Counting;
 use crate::tally::verdict::Measure;
@@ -163,8 +163,7 @@ pub fn run(args: &ProgressArgs, startup: &Startup, out: &mut Output) -> Result<E
     } else if document.charts.is_empty() {
         out.remark(&nothing(args, &looked.digests));
     } else {
-        let asked =
-            progress_page::Asked { one_chart: form.is_some(), by: &args.by(), measure: args.measure() };
+        let asked = text::Asked { one_chart: form.is_some(), by: &args.by(), measure: args.measure() };
         out.text(&page(&document, asked, out.form()))?;
     }
     Ok(looked.ending)

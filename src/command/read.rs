@@ -9,7 +9,7 @@ use crate::chart::Chart;
 use crate::harmony::Overrides;
 use crate::judge::{ChordSource, NoChords};
 use crate::report::reading::ReadingDocument;
-use crate::report::reading_text;
+use crate::report::reading::text;
 use crate::store::replace::replace;
 use crate::theory::chord::BareSymbols;
 
@@ -72,7 +72,7 @@ fn show(chords: &ChordSource, bar: Option<BarNumber>, out: &mut Output) -> Resul
     if let Some(bar) = bar.filter(|bar| !document.played_bars.contains(bar)) {
         return Err(Failure::bad_input(format!("--bar {bar}: the page has bars 1 to {last}")));
     }
-    out.result(&reading_text::chords(&document, bar, out.form()), &document)?;
+    out.result(&text::chords(&document, bar, out.form()), &document)?;
     Ok(Ending::Fine)
 }
 

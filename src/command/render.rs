@@ -8,7 +8,7 @@ use clap::Args;
 use crate::band::sounded::{Sounding, lasts, sounded};
 use crate::band::written::written;
 use crate::band::{Arrangement, Call, arrange};
-use crate::store::in_words::in_words;
+use crate::store::error_words::in_words;
 use crate::store::replace::replace_bytes;
 use crate::take::writer::writable;
 use crate::time::{FrameRate, NanoSpan, TempoMap, Ticks};

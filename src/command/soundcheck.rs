@@ -14,7 +14,7 @@ use clap::Args;
 use crate::live::SoundNames;
 use crate::live::clock::Fineness;
 use crate::live::look::{self, TestClick};
-use crate::report::review_text::HEARING;
+use crate::report::cautions::HEARING;
 use crate::report::soundcheck::{Check, Grade, SoundcheckDocument};
 use crate::report::theme::Depth;
 use crate::report::{Ink, OutputForm, Signs};

@@ -4,8 +4,8 @@ use std::collections::HashMap;
 use std::ops::Range;
 use std::sync::Arc;
 
-use crate::chart::chord_text::{CHORDS_TRACK, NoChordTexts, TextLeftOut, Trust, form_of_texts};
 use crate::chart::header::{MOST_CHORUSES, key_text};
+use crate::chart::midi_chord_text::{CHORDS_TRACK, NoChordTexts, TextLeftOut, Trust, form_of_texts};
 use crate::chart::{Chart, Feel, Form, FormBar, FormChord, Sevenths};
 use crate::harmony::{self, Changes, Overrides, Reading, Region};
 use crate::report::review::{ChartId, WarningRecord};

@@ -1,5 +1,7 @@
 //! The assignment document, `barwise.assignment`: what is asked, what stands beside it, how often luck alone decides.
 
+pub mod text;
+
 use jiff::civil::Date;
 use schemars::JsonSchema;
 use serde::Serialize;

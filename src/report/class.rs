@@ -1,6 +1,8 @@
 //! The class document, `barwise.class`: a row a student, the bars of the form over all of them, what each band did, and
 //! what became of every file.
 
+pub mod text;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 

@@ -1,5 +1,9 @@
 //! The neck document, `barwise.neck`: what each place on the neck is to a chord and its scale.
 
+pub mod keyboard;
+pub mod picture;
+pub mod words;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -122,8 +126,7 @@ impl NeckDocument {
 
 /// The frets of a whole neck that are shown where nothing else is asked for and `width` columns are there.
 pub fn frets_that_fit(width: usize) -> FretRange {
-    let fitting =
-        (width.saturating_sub(super::neck_picture::MARGIN) / super::neck_picture::CELL).saturating_sub(1);
+    let fitting = (width.saturating_sub(picture::MARGIN) / picture::CELL).saturating_sub(1);
     let highest = u8::try_from(fitting).unwrap_or(Fret::HIGHEST.0).clamp(FEWEST_FRETS, MOST_FRETS);
     FretRange::from_nut(Fret(highest))
 }

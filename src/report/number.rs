@@ -23,7 +23,8 @@ impl Serialize for Count {
 
 impl fmt::Display for Count {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", (self.0 * 10.0).round() / 10.0)
+        // A sum of nothing is -0 in Rust; 0 is added so that no sign is printed.
+        write!(f, "{}", (self.0 * 10.0).round() / 10.0 + 0.0)
     }
 }
 
@@ -50,5 +51,6 @@ mod tests {
     fn whole_numbers_print_without_a_point() {
         assert_eq!(serde_json::to_string(&[Count(63.0), Count(2.5)]).ok().as_deref(), Some("[63,2.5]"));
         assert_eq!([Count(32.0 / 3.0), Count(2.97)].map(|count| count.to_string()), ["10.7", "3"]);
+        assert_eq!(Count(-0.0).to_string(), "0");
     }
 }

@@ -3,6 +3,11 @@
 //! Shares carry their counts and intervals, comparisons what may be said of them. `of_progress` fills it in; pages and
 //! screens take their numbers from here.
 
+pub mod picture;
+pub mod rows;
+pub mod text;
+pub mod words;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 

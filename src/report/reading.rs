@@ -1,5 +1,7 @@
 //! The reading document, `barwise.reading`: regions, functions, scales, reasons and alternatives of a chart.
 
+pub mod text;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 

@@ -3,6 +3,10 @@
 //! Within version 1 fields are added, never renamed or re-meant. Times are milliseconds; beats count from 1 within a bar;
 //! MIDI keys are 0 to 127. `of_tally` fills it in.
 
+pub mod notes;
+pub mod page;
+pub mod text;
+
 use std::collections::BTreeMap;
 
 use schemars::JsonSchema;

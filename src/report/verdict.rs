@@ -1,5 +1,7 @@
 //! The verdict document, `barwise.verdict`: each band asked for, what was played, and what can be said of it.
 
+pub mod text;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 

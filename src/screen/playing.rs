@@ -7,7 +7,7 @@ mod canvas;
 mod chart_lines;
 mod header;
 mod large;
-pub mod layers;
+pub mod neck_and_keys;
 mod now_next;
 #[cfg(test)]
 mod tests;
@@ -18,8 +18,8 @@ use std::time::Duration;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
+use super::bindings::{self, Action};
 use super::input::Keys;
-use super::keys::{self, Action};
 use super::page::{AfterTheLastBar, Page};
 use super::terminal::Screen;
 use super::theme::{Role, Theme};
@@ -27,11 +27,11 @@ use crate::chart::Turn;
 use crate::live::moment::{Ending, Place};
 use crate::live::{Cue, Moment, ViewEnd};
 use crate::neck::Tuning;
-pub use crate::report::neck_picture::Naming;
+pub use crate::report::neck::picture::Naming;
 use crate::time::Ticks;
 
 use canvas::Canvas;
-use layers::{Instrument, LayersShown, Window};
+use neck_and_keys::{Instrument, LayersShown, Window};
 
 /// How long the screen waits for a key before it looks again: thirty times a second.
 const LOOK: Duration = Duration::from_millis(33);
@@ -121,7 +121,7 @@ pub fn run(page: &Page, opening: &Shown, theme: Theme, end: &ViewEnd) -> io::Res
         }
         screen.draw(|area, buffer| draw(page, &shown, theme, area, buffer))?;
         let Some(key) = pressed.next(LOOK) else { continue };
-        let action = keys::action(key);
+        let action = bindings::action(key);
         if action == Some(Action::Redraw) {
             screen.clear()?;
         }
@@ -215,7 +215,7 @@ fn full(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
         list_of_keys(13, canvas);
     } else if !caution(page, here, 14, canvas) {
         let end = height - 2;
-        let below = layers::draw(page, shown, here, 13, end, canvas);
+        let below = neck_and_keys::draw(page, shown, here, 13, end, canvas);
         let room = canvas.width() >= large::ROOM.0 && height >= large::ROOM.1;
         if let Some(chord) = here.chord.and_then(|chord| page.chords.get(chord)).filter(|_| room) {
             large::draw(&chord.text, below + 1, end, canvas);
@@ -235,7 +235,7 @@ fn small(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
     if shown.key_list == KeyList::Shown {
         list_of_keys(2, canvas);
     } else if !caution(page, here, 6, canvas) {
-        layers::draw(page, shown, here, 7, height - 1, canvas);
+        neck_and_keys::draw(page, shown, here, 7, height - 1, canvas);
     }
     bottom(shown, height, canvas);
 }
@@ -255,7 +255,7 @@ fn bottom(shown: &Shown, height: u16, canvas: &mut Canvas) {
     if let Some(said) = shown.moment.said.last() {
         canvas.write(1, height - 2, said, Role::Aside);
     }
-    let mut row = keys::bottom_row(usize::from(canvas.width()));
+    let mut row = bindings::bottom_row(usize::from(canvas.width()));
     if shown.moment.ending == Ending::ThisChorus {
         row = row.replacen("space stop", "space stop now", 1);
     }
@@ -263,7 +263,7 @@ fn bottom(shown: &Shown, height: u16, canvas: &mut Canvas) {
 }
 
 fn list_of_keys(top: u16, canvas: &mut Canvas) {
-    for (row, binding) in keys::PLAYING.iter().enumerate() {
+    for (row, binding) in bindings::PLAYING.iter().enumerate() {
         let y = top + row as u16;
         canvas.clear_row(y);
         canvas.write(3, y, &format!("{:8}{}", binding.key, binding.does), Role::Plain);

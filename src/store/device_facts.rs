@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use super::in_words::in_words;
+use super::error_words::in_words;
 use super::replace;
 use super::takes::{FOLDER_VARIABLE, NotKept, data_folder};
 

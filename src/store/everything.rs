@@ -7,7 +7,7 @@ use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::{device_facts, in_words, index, journal, takes};
+use super::{device_facts, error_words, index, journal, takes};
 
 /// What a file of ours is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -108,7 +108,7 @@ pub enum NotWhole {
     #[error("{}: this is there already; name a folder that is not there yet", .0.display())]
     Taken(PathBuf),
     /// A file or folder could not be read, written or deleted.
-    #[error("{}: {}", path.display(), in_words::in_words(source))]
+    #[error("{}: {}", path.display(), error_words::in_words(source))]
     File {
         /// The file or folder.
         path: PathBuf,

@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::Timestamp;
 
-use super::in_words::in_words;
+use super::error_words::in_words;
 use super::replace::sync_folder_of;
 use super::takes::FOLDER_VARIABLE;
 use crate::judge::fingerprint;

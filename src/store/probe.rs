@@ -4,7 +4,7 @@ use std::fs::{self, File};
 use std::io;
 use std::path::Path;
 
-use super::in_words::in_words;
+use super::error_words::in_words;
 
 /// Whether `folder` can be written, tried with a file that goes away at once; where it is not there yet, whether it could
 /// be made. The error is in plain words.

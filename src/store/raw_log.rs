@@ -19,7 +19,7 @@ use std::time::Duration;
 use crossbeam_channel::{Receiver, RecvTimeoutError, bounded};
 use serde::{Deserialize, Serialize};
 
-use super::in_words::in_words;
+use super::error_words::in_words;
 use crate::live::keep::ToKeeper;
 use crate::take::{ChannelMessage, Imprint};
 use crate::time::{NanoSpan, Nanos, TempoMap};

@@ -6,7 +6,7 @@ use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use super::in_words::in_words;
+use super::error_words::in_words;
 
 /// Puts `text` in place of the file at `path`. Its folder must be there: a slip in a path is to make no folders.
 ///

@@ -9,14 +9,14 @@ pub mod file;
 pub mod kind;
 pub mod place;
 pub mod rooms;
-pub mod slip;
+pub mod bad_line;
 pub mod sources;
 pub mod table;
 
+pub use bad_line::Slip;
 pub use choice::{Background, ColorUse};
 pub use file::{SettingsFile, SettingsFileError};
 pub use kind::Value;
-pub use slip::Slip;
 pub use sources::{Flag, Origin, Resolved, Sources, SourcesError};
 pub use table::{Setting, TABLE};
 

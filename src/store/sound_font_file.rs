@@ -5,7 +5,7 @@ use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
-use super::in_words::in_words;
+use super::error_words::in_words;
 use crate::band::voices::sound_font::{NoSoundFont, SoundFont};
 
 /// The largest file that is read, in bytes: about as much memory is taken. General MIDI SoundFonts have 5 to 500 MB.

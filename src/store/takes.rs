@@ -16,7 +16,7 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
 
-use super::in_words::in_words;
+use super::error_words::in_words;
 use super::journal::{Entry, Journal};
 use super::raw_log::{LeftBehind, LogHead, NotReadBack, RawLog, read_back};
 use crate::judge::fingerprint;

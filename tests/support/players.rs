@@ -1,6 +1,6 @@
 //! Made-up players whose true shares are known: takes that differ by more than chance, as a true factor says.
 
-use barwise::statistics::takes::Cluster;
+use barwise::statistics::between_takes::Cluster;
 use barwise::statistics::{Level, Pooled, newcombe, theil_sen};
 
 use crate::draws::Draws;

@@ -17,10 +17,10 @@ use crate::report::OutputForm;
 use crate::report::assignment::AssignmentName;
 use crate::report::number::Count;
 use crate::report::review::Source;
+use crate::report::verdict::text;
 use crate::report::verdict::{
     BandRecord, ContestRecord, ContestedRecord, TakeStanding, VerdictDocument, aside_sentence, sentence,
 };
-use crate::report::verdict_page;
 use crate::store::journal::State;
 use crate::store::journal::entry::AssignmentRole;
 
@@ -44,7 +44,7 @@ pub fn run(args: &CheckArgs, startup: &Startup, out: &mut Output) -> Result<Endi
     let (document, found) = document(&assigned, &looked, &state);
     match out.form() {
         OutputForm::Json => out.document(&document)?,
-        form => out.text(&verdict_page::page(&document, form))?,
+        form => out.text(&text::page(&document, form))?,
     }
     Ok(ending(found.verdict.finding))
 }

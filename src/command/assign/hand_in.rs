@@ -17,7 +17,7 @@ use crate::practice::HandIn;
 use crate::practice::hand_in::{ForAssignment, LARGEST, LONGEST_NAME, LONGEST_NOTE, Told, holds};
 use crate::practice::standing::Standing;
 use crate::report::review::TOOL;
-use crate::store::in_words::in_words;
+use crate::store::error_words::in_words;
 use crate::store::journal::entry::AssignmentRole;
 use crate::store::replace::replace;
 

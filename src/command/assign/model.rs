@@ -13,7 +13,7 @@ use crate::judge::Answer;
 use crate::judge::assigned::Assigned;
 use crate::practice::SentTake;
 use crate::report::model::ModelDocument;
-use crate::store::in_words::in_words;
+use crate::store::error_words::in_words;
 use crate::store::replace::replace_bytes;
 
 /// What `assign model` takes.

@@ -18,8 +18,8 @@ use crate::chart::Feel;
 use crate::judge::assigned::{Assigned, moved};
 use crate::practice::Assignment;
 use crate::practice::assignment::{TakesAsked, Task, TempoBand, Words, read_band, read_tempo};
-use crate::report::assignment_page;
-use crate::store::in_words::in_words;
+use crate::report::assignment::text;
+use crate::store::error_words::in_words;
 use crate::store::journal::entry::AssignmentRole;
 use crate::store::replace::replace;
 use crate::tally::verdict::{Band, Bands, FEWEST_NOTES, Measure};
@@ -169,7 +169,7 @@ pub fn run(args: &NewArgs, startup: &Startup, out: &mut Output) -> Result<Ending
 /// Writes the file, reads it back as its student will, and shows it.
 fn write(args: &NewArgs, written: &Assigned, out: &mut Output) -> Result<Ending, Failure> {
     let document = document(written);
-    let text = written.assignment.to_text(&assignment_page::lines(&document));
+    let text = written.assignment.to_text(&text::lines(&document));
     let failed =
         |error: std::io::Error| Failure::store(format!("{}: {}", args.file.display(), in_words(&error)));
     replace(&args.file, &text).map_err(failed)?;

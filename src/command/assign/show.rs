@@ -10,9 +10,10 @@ use super::super::pages;
 use super::{assigned, choices};
 use crate::judge::assigned::Assigned;
 use crate::practice::SentTake;
+use crate::report::OutputForm;
 use crate::report::assignment::AssignmentDocument;
+use crate::report::assignment::text;
 use crate::report::html::assignment::AssignmentPage;
-use crate::report::{OutputForm, assignment_page};
 
 /// What `assign show` takes.
 #[derive(Clone, Debug, PartialEq, Eq, Args)]
@@ -49,7 +50,7 @@ pub fn show(document: &AssignmentDocument, out: &mut Output) -> Result<(), Failu
     match out.form() {
         OutputForm::Json => out.document(document),
         form => {
-            let lines = assignment_page::lines(document);
+            let lines = text::lines(document);
             let lines: Vec<_> = lines.iter().map(|line| form.signs().write(line)).collect();
             out.text(&(lines.join("\n") + "\n"))
         }

@@ -16,7 +16,7 @@ use crate::practice::class::{Pupil, bars_of, mix_of};
 use crate::practice::hand_in::{LARGEST, tame};
 use crate::practice::standing::Standing;
 use crate::report::class::FileRecord;
-use crate::store::in_words::in_words;
+use crate::store::error_words::in_words;
 use crate::store::journal::entry::Contest;
 use crate::tally::Tally;
 use crate::tally::verdict::NoVerdict;

@@ -6,7 +6,7 @@ use crate::command::output::Output;
 use crate::judge::kept::{Line, choruses_begun, take_file};
 use crate::live::keep::{self, KeeperEnd};
 use crate::live::{Played, Stopped};
-use crate::store::in_words::in_words;
+use crate::store::error_words::in_words;
 use crate::store::raw_log::LogHead;
 use crate::store::takes::{KeptTake, NotKept, Recovery, TakeFolder, rescue};
 use crate::take::{ChannelMessage, Imprint};

@@ -13,7 +13,7 @@ use crate::theory::{ChordSymbol, Key, KeyMode, NoteName, Pitch, PitchClass};
 
 use super::{Digest, Group, Landed, Part, Placed, Rests, VERSION};
 use crate::neck::{Fret, Place, Position, StringNumber, Tuning};
-use crate::practice::position;
+use crate::practice::position_heard;
 
 /// Settings that say how notes come from the instrument, not how they are counted; by the names that reviews carry.
 pub const CAPTURE_SETTINGS: [&str; 6] =
@@ -259,10 +259,10 @@ impl Neck {
         let Some((_, _, tonic)) = at else { return };
         let tonic = Key::new(tonic, KeyMode::Major).tonic;
         if !self.keys.iter().any(|(known, _)| *known == tonic) {
-            self.keys.push((tonic, position::positions(&self.tuning, tonic)));
+            self.keys.push((tonic, position_heard::positions(&self.tuning, tonic)));
         }
         let Some((_, positions)) = self.keys.iter().find(|(known, _)| *known == tonic) else { return };
-        let found = position::found(positions, bar, tonic, self.before);
+        let found = position_heard::found(positions, bar, tonic, self.before);
         self.before = found.or(self.before);
         let Some(start) = found else { return };
         let (key, start) = (tonic.to_string(), start.to_string());

@@ -3,7 +3,7 @@
 use super::Digest;
 use super::week::monday;
 use crate::practice::digest::Group;
-use crate::statistics::takes::Cluster;
+use crate::statistics::between_takes::Cluster;
 use crate::statistics::{Pooled, between_takes};
 
 /// One kind of chord, or one key.

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::Digest;
 use super::week::{cluster, monday};
-use crate::statistics::takes::Cluster;
+use crate::statistics::between_takes::Cluster;
 use crate::statistics::{Compared, Trend, compare, theil_sen};
 use crate::tally::verdict::Measure;
 

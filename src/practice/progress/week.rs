@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::Digest;
 use super::alike::Way;
-use crate::statistics::takes::Cluster;
+use crate::statistics::between_takes::Cluster;
 use crate::statistics::{Pooled, between_takes};
 use crate::tally::verdict::Measure;
 

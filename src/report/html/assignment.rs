@@ -8,8 +8,8 @@ use super::page::Page;
 use super::picture::{Drawing, Picture, figure};
 use super::table::{Title, table};
 use crate::report::assignment::{AskedBand, AssignmentDocument, OddsRecord, RECORDED_LANDINGS, band_words};
+use crate::report::cautions::FOCUS;
 use crate::report::number::{Count, percent};
-use crate::report::review_text::FOCUS;
 use crate::report::table::{Cell, Column, Row, Table};
 
 /// A page of an assignment.

@@ -7,11 +7,11 @@ use super::picture::{Drawing, Picture, WIDTH, figure};
 use super::table::{Title, table};
 use super::text_width::text_width;
 use crate::report::assignment::{AssignmentName, band_words, day_words};
+use crate::report::cautions::FOCUS;
+use crate::report::class::text::KEEP;
 use crate::report::class::{ClassBarRecord, ClassDocument, ClassLandings, StudentRecord};
-use crate::report::class_page::KEEP;
 use crate::report::number::percent;
 use crate::report::review::ShareRecord;
-use crate::report::review_text::FOCUS;
 use crate::report::table::{Cell, Column, Row, Table};
 
 /// A page of a class.

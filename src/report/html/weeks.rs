@@ -11,9 +11,9 @@ use super::picture::{Drawing, Picture, Px, WIDTH, figure};
 use super::table::{Title, folding, table};
 use super::text_width::text_width;
 use crate::report::number::percent;
+use crate::report::progress::picture::day_words;
+use crate::report::progress::words::{Said, all_charts, one_chart, title};
 use crate::report::progress::{ChartRecord, GroupRecord, ProgressDocument, WeekRecord};
-use crate::report::progress_picture::day_words;
-use crate::report::progress_words::{Said, all_charts, one_chart, title};
 use crate::report::table::{Cell, Column, Row, Table};
 use crate::tally::verdict::Measure;
 

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::super::number::Count;
-use crate::practice::next::{LOOP_TIMES, REST_EVERY_BARS, Suggestion};
+use crate::practice::what_next::{LOOP_TIMES, REST_EVERY_BARS, Suggestion};
 
 /// One thing to do next. Fields that a kind does not have are left out.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use crate::practice::next::Suggestion;
+use crate::practice::what_next::Suggestion;
 use crate::statistics::{Level, wilson};
 use crate::take::LeftOut;
 use crate::tally::mix::BarCounts;

@@ -187,7 +187,7 @@ fn the_count_in_and_what_had_to_be_said() {
 #[test]
 fn a_caution_is_read_before_the_first_bar_and_goes_with_it() {
     let mut page = page();
-    page.heading.caution = Some(crate::report::review_text::HEARING);
+    page.heading.caution = Some(crate::report::cautions::HEARING);
     let opening = showing(Place::CountIn { click: 1, of: 6 });
     insta::assert_snapshot!(text(&page, &opening, (80, 24)));
     let small = text(&page, &opening, (40, 10));

@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use jiff::Timestamp;
 use rayon::prelude::*;
 
-use crate::store::in_words::in_words;
+use crate::store::error_words::in_words;
 use crate::store::takes::KeptTake;
 
 /// A take file as the folder shows it.

@@ -4,7 +4,7 @@ use rusqlite::Connection;
 
 use super::trouble::{Fault, Remedy};
 use super::{Index, IndexError, Place, Trouble, database, seal};
-use crate::store::in_words::in_words;
+use crate::store::error_words::in_words;
 
 impl Index {
     /// Opens the file, or works around it.

@@ -11,7 +11,7 @@ use serde_json::{Map, Value};
 
 use super::files::Seen;
 use crate::judge::{Choices, Dated, Indexed, fingerprint, indexed};
-use crate::store::in_words::in_words;
+use crate::store::error_words::in_words;
 use crate::take::midi_file::MAX_FILE_BYTES;
 use crate::take::{Imprint, MidiFile};
 

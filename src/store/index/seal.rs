@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::Timestamp;
 
-use crate::store::in_words::in_words;
+use crate::store::error_words::in_words;
 
 /// What SQLite keeps beside a database while it is open, or after a program was killed.
 const COMPANIONS: [&str; 3] = ["-wal", "-shm", "-journal"];

@@ -8,9 +8,9 @@ use std::path::{Path, PathBuf};
 use toml_edit::{Document, DocumentMut, Item};
 
 use super::Settings;
-use super::slip::{Fault, Slip};
+use super::bad_line::{Fault, Slip};
 use super::table::{self, Setting};
-use crate::store::in_words::in_words;
+use crate::store::error_words::in_words;
 use crate::store::replace;
 
 /// The largest settings file that is read, in bytes; a full one has about two thousand.

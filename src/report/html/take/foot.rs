@@ -4,8 +4,8 @@ use maud::{Markup, html};
 
 use super::super::table::{Title, folded};
 use crate::report::number::{hundredths, percent};
+use crate::report::review::text::{foot, left_out};
 use crate::report::review::{Review, ShareRecord};
-use crate::report::review_text::{foot, left_out};
 use crate::report::table::{Cell, Column, Row, Table};
 
 /// Two columns of small print, then the settings.

@@ -12,8 +12,8 @@ use super::super::table::{Title, folded, folding};
 use super::Chorus;
 use crate::report::number::Count;
 use crate::report::review::Review;
-use crate::report::review_notes::notes;
-use crate::report::review_text::{Rows, ScaleNames, bars, plural};
+use crate::report::review::notes::notes;
+use crate::report::review::text::{Rows, ScaleNames, bars, plural};
 use layout::{Drawn, Lane, System, Window, systems};
 
 /// Picture and tables of each chorus.

@@ -5,8 +5,8 @@ use maud::{Markup, html};
 use super::super::picture::{Drawing, Picture, WIDTH, figure};
 use super::super::table::{Title, table};
 use crate::report::number::{Count, percent};
+use crate::report::review::text::{beside_figures, fits};
 use crate::report::review::{Review, ShareRecord, Totals};
-use crate::report::review_text::{beside_figures, fits};
 use crate::report::table::{Cell, Column, Row, Table};
 use crate::report::verdict::{BandRecord, VerdictDocument};
 

@@ -4,8 +4,8 @@ use maud::{Markup, html};
 
 use super::{keyboard, neck};
 use crate::report::number::Count;
+use crate::report::review::text::plural;
 use crate::report::review::{LayerCounts, PlacesRecord, Review};
-use crate::report::review_text::plural;
 
 /// Picture and table.
 pub fn section(review: &Review) -> Markup {

@@ -6,8 +6,8 @@ use super::super::picture::{Drawing, Picture, Px, WIDTH, figure};
 use super::super::table::{Title, folded};
 use super::super::text_width::text_width;
 use super::Chorus;
+use crate::report::review::text::chord_name;
 use crate::report::review::{BarRecord, ChordRecord, LandingRecord, Review};
-use crate::report::review_text::chord_name;
 use crate::report::table::{Column, Row, Table};
 
 /// The side of a square and the way from one to the next.

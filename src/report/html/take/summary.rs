@@ -3,8 +3,8 @@
 use maud::{Markup, html};
 
 use crate::report::number::{Count, percent};
+use crate::report::review::text::plural;
 use crate::report::review::{Review, ShareRecord};
-use crate::report::review_text::plural;
 use crate::report::verdict::VerdictDocument;
 
 /// The name of the chart.

@@ -6,8 +6,8 @@ use crate::report::html::labels::{Area, Taken, around};
 use crate::report::html::marks::{Layer, degree};
 use crate::report::html::picture::WIDTH;
 use crate::report::html::text_width::text_width;
+use crate::report::review::text::chord_name;
 use crate::report::review::{BarRecord, ChordRecord, NoteRecord, Review};
-use crate::report::review_text::chord_name;
 
 /// Bars in a system.
 pub const BARS: usize = 4;

@@ -1,14 +1,14 @@
 //! The review as a page: which tables and sentences are printed, in which order, on a terminal and in a pipe.
 
-use super::output_form::OutputForm;
-use super::review::Review;
-use super::review_notes::notes;
-use super::review_text::{
+use crate::report::output_form::OutputForm;
+use crate::report::review::Review;
+use crate::report::review::notes::notes;
+use crate::report::review::text::{
     LEGEND, Rows, ScaleNames, bars, chorus_title, findings, foot, heading, next_lines, plain_lines, shares,
     summary_sentences,
 };
-use super::table::Table;
-use super::verdict::VerdictDocument;
+use crate::report::table::Table;
+use crate::report::verdict::VerdictDocument;
 
 /// What of a review is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,10 +1,10 @@
 //! The reading as rows: one a chord.
 
-use super::output_form::OutputForm;
-use super::reading::{ReadChord, ReadingDocument};
-use super::region_lines::region_lines;
-use super::review_text::chord_name;
-use super::table::{Cell, Column, Row, Table};
+use crate::report::output_form::OutputForm;
+use crate::report::reading::{ReadChord, ReadingDocument};
+use crate::report::region_lines::region_lines;
+use crate::report::review::text::chord_name;
+use crate::report::table::{Cell, Column, Row, Table};
 
 /// The chords of a reading as rows; those of one written bar where `bar` asks for it. Where a terminal is too narrow for
 /// reasons and other scales in columns, they stand below their row.

@@ -2,10 +2,10 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use super::number::percent;
-use super::progress::{ChartRecord, WayRecord, WeekRecord};
-use super::signs::Signs;
-use super::theme::{Ink, Role};
+use crate::report::number::percent;
+use crate::report::progress::{ChartRecord, WayRecord, WeekRecord};
+use crate::report::signs::Signs;
+use crate::report::theme::{Ink, Role};
 use crate::tally::verdict::Measure;
 
 /// The narrowest picture, in columns; where there is less room the weeks stand as rows alone.

@@ -3,9 +3,9 @@
 use super::canvas::Canvas;
 use super::{Here, Playhead, Shown};
 use crate::neck::{Fret, FretRange, Layer, Position, Tuning};
-use crate::report::keys_picture::keys_picture;
+use crate::report::neck::keyboard::keys_picture;
+use crate::report::neck::picture::{Drawn, neck_picture};
 use crate::report::neck::{ChordOnNeck, frets_that_fit};
-use crate::report::neck_picture::{Drawn, neck_picture};
 use crate::report::picture::Line;
 use crate::screen::page::Page;
 use crate::screen::theme::Role;

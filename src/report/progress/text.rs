@@ -4,14 +4,14 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use super::output_form::OutputForm;
-use super::progress::{ChartRecord, ProgressDocument};
-use super::progress_picture::{Frame, picture};
-use super::progress_rows::{By, Columns, charts, rows};
-use super::progress_words::{Said, all_charts, name, one_chart, title};
-use super::signs::Signs;
-use super::table::{Table, fold};
-use super::theme::{Ink, Role};
+use crate::report::output_form::OutputForm;
+use crate::report::progress::picture::{Frame, picture};
+use crate::report::progress::rows::{By, Columns, charts, rows};
+use crate::report::progress::words::{Said, all_charts, name, one_chart, title};
+use crate::report::progress::{ChartRecord, ProgressDocument};
+use crate::report::signs::Signs;
+use crate::report::table::{Table, fold};
+use crate::report::theme::{Ink, Role};
 use crate::tally::verdict::Measure;
 
 /// Weeks that a terminal shows where no first day is named.

@@ -3,10 +3,10 @@
 use jiff::civil::Date;
 use unicode_width::UnicodeWidthStr;
 
-use super::assignment::{AssignmentDocument, RECORDED_LANDINGS, band_words, day_words};
-use super::number::percent;
-use super::review_text::FOCUS;
-use super::table::fold;
+use crate::report::assignment::{AssignmentDocument, RECORDED_LANDINGS, band_words, day_words};
+use crate::report::cautions::FOCUS;
+use crate::report::number::percent;
+use crate::report::table::fold;
 
 /// The widest line, in columns.
 const WIDTH: usize = 78;

@@ -2,10 +2,10 @@
 //!
 //! Every figure comes from the [`ProgressDocument`].
 
-use super::number::percent;
-use super::progress::{ChangeRecord, ChartRecord, GroupRecord, ProgressDocument, TrendRecord};
-use super::progress_picture::{day_words, difference};
-use super::review::ShareRecord;
+use crate::report::number::percent;
+use crate::report::progress::picture::{day_words, difference};
+use crate::report::progress::{ChangeRecord, ChartRecord, GroupRecord, ProgressDocument, TrendRecord};
+use crate::report::review::ShareRecord;
 use crate::tally::verdict::Measure;
 use crate::theory::spelling::Accidental;
 use crate::theory::{NoteName, Pitch};

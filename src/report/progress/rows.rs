@@ -2,13 +2,13 @@
 //!
 //! Every figure comes from the [`ProgressDocument`].
 
-use super::number::percent;
-use super::progress::{ChartRecord, GroupRecord, LandingsOverTakes, ProgressDocument};
-use super::progress_picture::{day_words, difference};
-use super::progress_words::{points_between, spread, title};
-use super::review::ShareRecord;
-use super::table::{Column, Row, Table};
-use super::takes::short_title;
+use crate::report::number::percent;
+use crate::report::progress::picture::{day_words, difference};
+use crate::report::progress::words::{points_between, spread, title};
+use crate::report::progress::{ChartRecord, GroupRecord, LandingsOverTakes, ProgressDocument};
+use crate::report::review::ShareRecord;
+use crate::report::table::{Column, Row, Table};
+use crate::report::takes::short_title;
 use crate::tally::verdict::Measure;
 
 /// What the rows are of.

@@ -1,8 +1,8 @@
 //! What stands around the picture of a neck or of keys: the chord and its scale above, the position and the signs below.
 
-use super::neck::ChordOnNeck;
-use super::picture::Line;
-use super::theme::Role;
+use crate::report::neck::ChordOnNeck;
+use crate::report::picture::Line;
+use crate::report::theme::Role;
 use crate::theory::{ChordSymbol, NoteName};
 
 /// The chord, its scale and why; the notes; what comes next.

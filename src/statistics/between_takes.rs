@@ -1,6 +1,6 @@
 //! Shares over several takes: the takes are the clusters, for playing differs from take to take by more than chance.
 
-use super::design::over_independent;
+use super::design_effect::over_independent;
 use super::interval::{Interval, Level, newcombe, wilson};
 
 /// The factor is never taken for less: halves of the same recorded solo differ by more than their bars explain (Weimar

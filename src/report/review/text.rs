@@ -2,11 +2,12 @@
 //!
 //! Every figure comes from the [`Review`] document.
 
-use super::band::BandRecord;
-use super::number::{Count, percent};
-use super::review::{ChordRecord, LandingRecord, NoteRecord, Review, ShareRecord, Totals};
-use super::table::{Cell, Column, Row, Table};
-use super::theme::Role;
+use crate::report::band::BandRecord;
+use crate::report::cautions::{FOCUS, HEARING, STRAIN};
+use crate::report::number::{Count, percent};
+use crate::report::review::{ChordRecord, LandingRecord, NoteRecord, Review, ShareRecord, Totals};
+use crate::report::table::{Cell, Column, Row, Table};
+use crate::report::theme::Role;
 use crate::tally::verdict::FEWEST_NOTES;
 
 /// The head of a report: what was judged, over what, how.
@@ -112,7 +113,7 @@ pub fn findings(review: &Review) -> Vec<String> {
 }
 
 /// What bears upon the figures: gaps, too few notes, notes struck together.
-pub(super) fn beside_figures(review: &Review) -> impl Iterator<Item = String> {
+pub(in crate::report) fn beside_figures(review: &Review) -> impl Iterator<Item = String> {
     let gaps = review.warnings.iter().filter(|warning| warning.is_beside_figures());
     let gaps = gaps.map(|warning| warning.message.clone());
     gaps.chain(band(review)).chain(few(&review.totals)).chain(parts_of_notes(review))
@@ -131,7 +132,7 @@ fn band(review: &Review) -> impl Iterator<Item = String> {
 }
 
 /// Where the line over a chord fits another scale better.
-pub(super) fn fits(review: &Review) -> impl Iterator<Item = String> {
+pub(in crate::report) fn fits(review: &Review) -> impl Iterator<Item = String> {
     review.totals.fits.iter().map(|fit| {
         let more = plural(fit.notes_more, "note");
         format!("Your line over {} ({}) fits {}: {more} more.", fit.symbol, fit.function, fit.scale)
@@ -182,7 +183,7 @@ fn beat_of(meter: &str) -> String {
     note.map_or_else(String::new, |(_, note)| format!(" A beat of {meter} is {note} here."))
 }
 
-pub(super) fn left_out(totals: &Totals) -> Option<String> {
+pub(in crate::report) fn left_out(totals: &Totals) -> Option<String> {
     let reasons = [
         (totals.left_out.ghost, "ghost"),
         (totals.left_out.ornament, "ornament"),
@@ -330,13 +331,13 @@ pub fn plain_lines(review: &Review, only_bar: Option<usize>) -> Vec<String> {
 
 /// Whether the form was gone through more than once.
 /// `chorus 3`, where the tune goes through keys with its key: `chorus 3  key Db`.
-pub(super) fn chorus_title(review: &Review, chorus: u32) -> String {
+pub(in crate::report) fn chorus_title(review: &Review, chorus: u32) -> String {
     let key = review.chart.key_of_chorus(chorus);
     let key = key.map_or_else(String::new, |key| format!("  key {key}"));
     format!("chorus {chorus}{key}")
 }
 
-pub(super) fn has_choruses(review: &Review) -> bool {
+pub(in crate::report) fn has_choruses(review: &Review) -> bool {
     review.bars.iter().flatten().any(|bar| bar.chorus > 1)
 }
 
@@ -371,22 +372,13 @@ fn hundredths(count: f64) -> String {
 }
 
 /// The symbol as written; before the first chord of a MIDI file there is none.
-pub(super) const fn chord_name(symbol: &str) -> &str {
+pub(in crate::report) const fn chord_name(symbol: &str) -> &str {
     if symbol.is_empty() { "no chord" } else { symbol }
 }
 
 /// What the marks and the short headings of the bars mean.
 pub const LEGEND: &str = "[3] chord tone; 9 scale; #11~ another scale; b9> outside, resolved; b9? open; < came early; c s x: chord, scale, \
      outside; * landed on 3 or 7; same: no change; none: no note in the first beat of the chord.";
-
-/// The caution about hearing, said before sound and in every report (NIOSH 2015-184: 85 dBA for 8 hours, 3 dB more halves
-/// the time).
-pub const HEARING: &str = "Start quiet, above all on headphones. 85 dBA is the recommended limit for 8 hours a day; 3 dB more halves the \
-     time. Ringing or dull hearing afterwards: it was too loud; if it stays, see a doctor.";
-
-/// What a tone mix is not, said in every report.
-pub const FOCUS: &str = "A tone mix is a study focus, not a measure of music, and not for marks: it says nothing about time, tone or \
-     phrase. 100 % chord tones is an arpeggio exercise.";
 
 /// What is not judged, what the comparisons are, and the cautions.
 pub fn foot() -> [&'static str; 6] {
@@ -398,13 +390,12 @@ pub fn foot() -> [&'static str; 6] {
         "Recorded soloists 48-57: chord share, middle half of 444 annotated solos with 40 notes or more. Weimar Jazz \
          Database (456 solos), our own count, one scale a chord. A comparison, not a target.",
         HEARING,
-        "Pause 5 minutes each 25 to 30. Stop on pain, numbness or tingling, and see a clinician. Raise weekly time \
-         gradually.",
+        STRAIN,
     ]
 }
 
 /// `1 note`, `2 notes`.
-pub(super) fn plural(count: Count, what: &str) -> String {
+pub(in crate::report) fn plural(count: Count, what: &str) -> String {
     let count = count.to_string();
     if count == "1" { format!("{count} {what}") } else { format!("{count} {what}s") }
 }

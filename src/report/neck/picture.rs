@@ -5,17 +5,17 @@
 
 use std::collections::BTreeMap;
 
-use super::neck::ChordOnNeck;
-use super::picture::Line;
-use super::theme::Role;
 use crate::neck::{Fret, InNext, Layer, Layers, Place, PlacedNote, Tuning};
+use crate::report::neck::ChordOnNeck;
+use crate::report::picture::Line;
+use crate::report::theme::Role;
 use crate::theory::spelling::Accidental;
 use crate::theory::{NoteName, PitchClass};
 
 /// Columns of one fret, with the fret's own line.
-pub(super) const CELL: usize = 6;
+pub(in crate::report) const CELL: usize = 6;
 /// Columns before the first fret.
-pub(super) const MARGIN: usize = 2;
+pub(in crate::report) const MARGIN: usize = 2;
 
 /// What stands between the brackets of a chord tone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -84,19 +84,19 @@ fn string_labels(tuning: &Tuning) -> Vec<String> {
 }
 
 /// The marks of a chord in its scale.
-pub(super) struct Marks<'s> {
+pub(in crate::report) struct Marks<'s> {
     shown: &'s ChordOnNeck,
     layers: Layers,
     drawn: Drawn,
 }
 
 impl<'s> Marks<'s> {
-    pub(super) fn new(shown: &'s ChordOnNeck, drawn: Drawn) -> Self {
+    pub(in crate::report) fn new(shown: &'s ChordOnNeck, drawn: Drawn) -> Self {
         Self { shown, layers: shown.layers(), drawn }
     }
 
     /// One cell of five columns: the flag, and the mark in the middle.
-    pub(super) fn cell(&self, pitch_class: PitchClass) -> (String, Option<Role>) {
+    pub(in crate::report) fn cell(&self, pitch_class: PitchClass) -> (String, Option<Role>) {
         let flag = match self.layers.in_next(pitch_class) {
             InNext::Absent => " ",
             InNext::Tone => "›",

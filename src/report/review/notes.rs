@@ -6,9 +6,9 @@
 use std::collections::HashMap;
 use std::fmt;
 
-use super::review::{NoteRecord, Review};
-use super::review_text::has_choruses;
-use super::table::{Cell, Column, Row, Table};
+use crate::report::review::text::has_choruses;
+use crate::report::review::{NoteRecord, Review};
+use crate::report::table::{Cell, Column, Row, Table};
 
 /// Where a note that counts is found: its bar, and its number there. Prints `9.4`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

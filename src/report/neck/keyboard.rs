@@ -1,8 +1,8 @@
 //! Keys as a picture of text: the black ones above, the white ones below, with the marks of the neck.
 
-use super::neck::ChordOnNeck;
-use super::neck_picture::{Drawn, Marks};
-use super::picture::Line;
+use crate::report::neck::ChordOnNeck;
+use crate::report::neck::picture::{Drawn, Marks};
+use crate::report::picture::Line;
 use crate::theory::PitchClass;
 
 /// Columns of a white key.
@@ -42,7 +42,7 @@ pub fn keys_picture(shown: &ChordOnNeck, drawn: Drawn, width: usize) -> Vec<Line
 mod tests {
     use super::*;
     use crate::neck::{Fret, FretRange, Tuning};
-    use crate::report::neck_picture::Naming;
+    use crate::report::neck::picture::Naming;
     use crate::theory::{ChordSymbol, Mode};
 
     #[test]

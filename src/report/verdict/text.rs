@@ -1,10 +1,10 @@
 //! A verdict over several takes as people read it: each take, the bands over the two that count together, what was found.
 
-use super::number::percent;
-use super::output_form::OutputForm;
-use super::review_text::FOCUS;
-use super::table::{Column, Row, Table};
-use super::verdict::{BandRecord, TakeStanding, VerdictDocument};
+use crate::report::cautions::FOCUS;
+use crate::report::number::percent;
+use crate::report::output_form::OutputForm;
+use crate::report::table::{Column, Row, Table};
+use crate::report::verdict::{BandRecord, TakeStanding, VerdictDocument};
 
 /// The text of a verdict in `form`.
 pub fn page(document: &VerdictDocument, form: OutputForm) -> String {

@@ -3,16 +3,16 @@
 use jiff::civil::Date;
 use unicode_width::UnicodeWidthChar;
 
-use super::assignment::day_words;
-use super::class::{ClassBarRecord, ClassDocument, NOT_HEARD, StudentRecord};
-use super::number::percent;
-use super::output_form::OutputForm;
-use super::review_text::FOCUS;
-use super::spreadsheet;
-use super::table::{Column, Row, Table};
+use crate::report::assignment::day_words;
+use crate::report::cautions::FOCUS;
+use crate::report::class::{ClassBarRecord, ClassDocument, NOT_HEARD, StudentRecord};
+use crate::report::number::percent;
+use crate::report::output_form::OutputForm;
+use crate::report::spreadsheet;
+use crate::report::table::{Column, Row, Table};
 
 /// What is asked of whoever keeps hand-ins.
-pub(super) const KEEP: &str = "Keep hand-ins on this machine and delete them after the term.";
+pub(in crate::report) const KEEP: &str = "Keep hand-ins on this machine and delete them after the term.";
 
 /// The widest a name and what to talk about are where a terminal is too narrow for all of them, in columns.
 const SHORT_NAME: usize = 12;

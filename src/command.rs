@@ -21,6 +21,7 @@ pub mod man;
 pub mod neck;
 pub mod one_input;
 pub mod output;
+pub mod output_file;
 pub mod pages;
 pub mod play;
 pub mod progress;

@@ -284,3 +284,18 @@ fn the_folder_of_the_settings_is_made() {
         "ascii = true\n"
     );
 }
+
+#[test]
+fn no_result_is_written_over_a_take_or_over_a_file_of_another_kind() {
+    let desk = Desk::new().with_take(1);
+    desk.write("bands.toml", "chord = \"55-70\"\n");
+    let take = fs::read(desk.path("data/takes/take-0001.mid")).expect("a take");
+    let kept = "in which takes are kept is not written over";
+    desk.check_refused(&["demo", "-o", "data/takes/take-0001.mid"], 2, &[kept]);
+    desk.check_refused(&["render", "bus-shelter", "-o", "data/takes/take-0001.mid"], 2, &[kept]);
+    desk.check_refused(&["demo", "--html", "data/takes/take-0001.mid"], 2, &[kept]);
+    desk.check_refused(&["demo", "--html", "bands.toml"], 2, &["it is no .html"]);
+    desk.check_refused(&["demo", "-o", "bands.toml"], 2, &["it is no .mid"]);
+    assert_eq!(fs::read(desk.path("data/takes/take-0001.mid")).expect("a take"), take);
+    assert_eq!(fs::read(desk.path("bands.toml")).expect("bands"), b"chord = \"55-70\"\n");
+}

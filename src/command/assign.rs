@@ -19,7 +19,7 @@ use super::output::Output;
 use super::startup::Startup;
 use crate::judge::Choices;
 use crate::judge::assigned::Assigned;
-use crate::practice::SentTake;
+use crate::practice::{Assignment, SentTake};
 use crate::store::journal::entry::{AssignmentEntry, AssignmentRole, Entry};
 use crate::store::journal::{Journal, State};
 use crate::store::settings::{Settings, table};
@@ -59,8 +59,11 @@ pub fn run(args: &AssignArgs, startup: &Startup, out: &mut Output) -> Result<End
 
 /// An assignment with its chart read.
 pub fn assigned(path: &Path) -> Result<Assigned, Failure> {
-    let assignment = load::assignment(path)?;
-    let file = path.display();
+    assigned_of(load::assignment(path)?, &path.display().to_string())
+}
+
+/// An assignment from the file of this name, with its chart read.
+fn assigned_of(assignment: Assignment, file: &str) -> Result<Assigned, Failure> {
     let refused = |why: String| Failure::bad_input(format!("{file}: settings: {why}"));
     for (name, value) in &assignment.settings {
         let setting = table::find(name).map_err(|error| refused(error.to_string()))?;

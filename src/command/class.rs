@@ -13,6 +13,7 @@ use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
 use super::pages;
+use crate::command::output_file::may_write;
 use crate::judge::assigned::Assigned;
 use crate::practice::class::{Pupil, class_bands, class_bars, latest};
 use crate::practice::hand_in::tame;
@@ -67,6 +68,7 @@ pub fn run(args: &ClassArgs, out: &mut Output) -> Result<Ending, Failure> {
         Some(path) => {
             let failed =
                 |error: std::io::Error| Failure::store(format!("{}: {}", path.display(), in_words(&error)));
+            may_write(path, &["csv"], "--csv")?;
             replace(path, &text::csv(&document)).map_err(failed)?;
             out.remark(&format!("wrote {}", path.display()));
         }

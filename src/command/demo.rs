@@ -9,6 +9,7 @@ use crate::band::feel::USUAL_SWING_PERCENT;
 use crate::band::voices::sound_font::SoundFont;
 use crate::band::{Accompaniment, Levels, Seed};
 use crate::chart::Turns;
+use crate::command::output_file::may_write;
 use crate::demo;
 use crate::harmony::Overrides;
 use crate::judge::{ChordSource, Question, judge};
@@ -58,6 +59,7 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     let bytes = demo::take().to_bytes();
     if let Some(path) = &args.output {
         let failed = |error: std::io::Error| Failure::store(format!("{}: {error}", path.display()));
+        may_write(path, &["mid", "midi"], "-o")?;
         replace_bytes(path, &bytes).map_err(failed)?;
         out.remark(&format!("wrote {}", path.display()));
         return Ok(Ending::Fine);

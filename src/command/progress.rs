@@ -106,7 +106,12 @@ impl ProgressArgs {
             Counted::Lenient => Counting::Lenient,
         });
         let flag = way.map(|way| Flag { flag: "--counting", key: "counting", text: way.word().to_owned() });
-        flag.into_iter().collect()
+        // Bands are met as their file counts; one that does not read is told where it is used.
+        let of_bands = || {
+            let counting = load::assignment(self.check.as_deref()?).ok()?.counting?;
+            Some(Flag { flag: "--check", key: "counting", text: counting.word().to_owned() })
+        };
+        flag.or_else(of_bands).into_iter().collect()
     }
 
     fn by(&self) -> Vec<By> {
@@ -204,9 +209,16 @@ fn invented(startup: &Startup) -> Result<Looked, Failure> {
     let takes = demo::weeks::takes().into_iter().zip(1..);
     let judged = takes.map(|((day, take), number)| {
         let dated = Dated { take: number, day };
-        digest(&take.to_bytes(), dated, &choices).map_err(|error| Failure::bad_input(error.to_string()))
+        let digest = digest(&take.to_bytes(), dated, &choices);
+        let digest = digest.map_err(|error| Failure::bad_input(error.to_string()))?;
+        // Such a page may be mailed on: its title says what it is.
+        Ok(Digest { title: format!("{} (invented)", digest.title), ..digest })
     });
-    Ok(Looked { digests: judged.collect::<Result<_, _>>()?, today: demo::weeks::TODAY, ending: Ending::Fine })
+    Ok(Looked {
+        digests: judged.collect::<Result<_, Failure>>()?,
+        today: demo::weeks::TODAY,
+        ending: Ending::Fine,
+    })
 }
 
 /// The form that is meant: of the takes whose title holds what is written, else of the chart of that name or file.

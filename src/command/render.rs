@@ -8,6 +8,7 @@ use clap::Args;
 use crate::band::sounded::{Sounding, lasts, sounded};
 use crate::band::written::written;
 use crate::band::{Arrangement, Call, arrange};
+use crate::command::output_file::may_write;
 use crate::store::error_words::in_words;
 use crate::store::replace::replace_bytes;
 use crate::take::writer::writable;
@@ -68,6 +69,7 @@ impl Kind {
 /// Carries the command out.
 pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let kind = Kind::of(&args.output)?;
+    may_write(&args.output, &["wav", "mid", "midi"], "-o")?;
     if kind == Kind::Midi {
         args.voices.need_sound()?;
     }

@@ -4,7 +4,7 @@
 //! meets it to the frame ([`super::playheads`]). The callback runs on the server's real-time thread and keeps the law of
 //! [`super::callback`].
 
-use std::collections::VecDeque;
+use std::collections::{HashSet, VecDeque};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -74,6 +74,8 @@ struct ServerOutputs {
     own: String,
     /// In small letters.
     wanted: String,
+    /// Those that were connected to it.
+    connected: HashSet<String>,
     /// Cycles of the server so far, and as many as the last look saw: a dead server has none.
     beats: Arc<AtomicU64>,
     seen: u64,
@@ -95,7 +97,7 @@ impl JackMidiIn {
         let driver = Driver { port, session: driver, clock, sound, passed, beats: Arc::clone(&beats) };
         let client = client.activate_async((), driver).map_err(refused("start the client"))?;
         let wanted = wanted.unwrap_or_default().to_lowercase();
-        let mut outputs = ServerOutputs { client, own, wanted, beats, seen: 0 };
+        let mut outputs = ServerOutputs { client, own, wanted, connected: HashSet::new(), beats, seen: 0 };
         let first: VecDeque<String> =
             outputs.wanted().into_iter().filter(|name| outputs.connect(name)).collect();
         let watch = InputWatch::over(outputs, first.iter().cloned().collect())?;
@@ -115,16 +117,30 @@ impl ServerOutputs {
     }
 }
 
+impl ServerOutputs {
+    /// Whether an output of this name was connected and is not any more: it went and came back between two looks. It is
+    /// gone for one look, so that what was missed is marked and it is connected again.
+    fn was_cut_off(&mut self, name: &str) -> bool {
+        let port = self.client.as_client().port_by_name(name);
+        let is_connected = port.is_some_and(|port| port.is_connected_to(&self.own).unwrap_or(false));
+        !is_connected && self.connected.remove(name)
+    }
+}
+
 impl Inputs for ServerOutputs {
     fn there(&mut self) -> Option<Vec<String>> {
         let beats = self.beats.load(Ordering::Relaxed);
         // A server that is gone is the sound's news; asking it for its ports would only wait.
         let alive = beats != std::mem::replace(&mut self.seen, beats);
-        alive.then(|| self.wanted())
+        alive.then(|| self.wanted().into_iter().filter(|name| !self.was_cut_off(name)).collect())
     }
 
     fn connect(&mut self, name: &str) -> bool {
-        self.client.as_client().connect_ports_by_name(name, &self.own).is_ok()
+        let connects = self.client.as_client().connect_ports_by_name(name, &self.own).is_ok();
+        if connects {
+            self.connected.insert(name.to_owned());
+        }
+        connects
     }
 
     fn release(&mut self, _: &str) {

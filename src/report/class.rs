@@ -12,7 +12,7 @@ use super::review::{ShareRecord, TOOL};
 use super::verdict::{BandRecord, ContestRecord, sentence};
 use crate::practice::class::{ClassBand, ClassBar, Pupil, same_bar};
 use crate::statistics::{Level, wilson};
-use crate::tally::verdict::Bands;
+use crate::tally::verdict::{Bands, Measure, Verdict};
 
 /// A whole class.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
@@ -250,8 +250,8 @@ impl StudentRecord {
             last_played: pupil.last_played.map(|day| day.to_string()),
             used: pupil.used.clone(),
             counted: Count(mix.counted),
-            chord: mix.chord.map(ShareRecord::of),
-            open: mix.open.map(ShareRecord::of),
+            chord: as_judged(mix.chord.map(ShareRecord::of), verdict, Measure::Chord),
+            open: as_judged(mix.open.map(ShareRecord::of), verdict, Measure::Open),
             landings: ClassLandings::of(mix.landings, mix.all_notes),
             verdict: verdict.finding.words(),
             sentence: sentence(verdict),
@@ -291,6 +291,18 @@ impl StudentRecord {
 
 /// The verdict of a student of whom nothing came.
 pub const NOT_HEARD: &str = "not heard";
+
+/// A share with the interval that the verdict goes by, where there is a band for it: two intervals for the same takes would
+/// leave it unsaid why one is undecided.
+fn as_judged(share: Option<ShareRecord>, verdict: &Verdict, measure: Measure) -> Option<ShareRecord> {
+    let share = share?;
+    let band = verdict.bands.iter().find(|band| band.measure == measure);
+    let interval = band.and_then(|band| band.interval);
+    Some(match interval {
+        Some(interval) => ShareRecord { low: Some(interval.low), high: Some(interval.high), ..share },
+        None => share,
+    })
+}
 
 impl ClassLandings {
     fn of((n, of): (usize, usize), all_notes: Option<f64>) -> Option<Self> {

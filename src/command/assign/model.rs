@@ -9,6 +9,7 @@ use super::super::output::Output;
 use super::super::startup::Startup;
 use super::looked::sent;
 use super::{assigned, choices};
+use crate::command::output_file::may_write;
 use crate::judge::Answer;
 use crate::judge::assigned::Assigned;
 use crate::practice::SentTake;
@@ -42,6 +43,7 @@ pub fn run(args: &ModelArgs, _startup: &Startup, out: &mut Output) -> Result<End
         let bytes = bytes.ok_or_else(|| refused("is in none of its keys".to_owned()))?;
         let failed =
             |error: std::io::Error| Failure::store(format!("{}: {}", path.display(), in_words(&error)));
+        may_write(path, &["mid", "midi"], "-o")?;
         replace_bytes(path, &bytes).map_err(failed)?;
         out.remark(&format!("wrote {}", path.display()));
         return Ok(Ending::Fine);

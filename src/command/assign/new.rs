@@ -8,12 +8,13 @@ use clap::builder::PossibleValuesParser;
 
 use super::super::exit_status::{Ending, Failure};
 use super::super::load;
+use super::super::load::NotLoaded;
 use super::super::output::Output;
 use super::super::startup::Startup;
 use super::super::values::{BarRange, ChartSource as ChartPlace, Choruses, Day};
 use super::looked::sent;
 use super::show::{document, show};
-use super::{assigned, keep};
+use super::{assigned_of, keep};
 use crate::chart::Feel;
 use crate::judge::assigned::{Assigned, moved};
 use crate::practice::Assignment;
@@ -161,7 +162,9 @@ pub fn run(args: &NewArgs, startup: &Startup, out: &mut Output) -> Result<Ending
     let mut assigned = Assigned::new(assignment, settings.bare).map_err(failed)?;
     if let Some(model) = &args.model {
         let model = sent(model, &assigned).map_err(|failure| failure.named("--model"))?;
-        assigned.assignment.model = Some(crate::practice::SentTake { day: None, take: None, ..model });
+        let model = Some(crate::practice::SentTake { day: None, take: None, ..model });
+        assigned =
+            Assigned::new(Assignment { model, ..assigned.assignment }, settings.bare).map_err(failed)?;
     }
     write(args, &assigned, out)
 }
@@ -172,11 +175,15 @@ fn write(args: &NewArgs, written: &Assigned, out: &mut Output) -> Result<Ending,
     let text = written.assignment.to_text(&text::lines(&document));
     let failed =
         |error: std::io::Error| Failure::store(format!("{}: {}", args.file.display(), in_words(&error)));
-    replace(&args.file, &text).map_err(failed)?;
-    let read = assigned(&args.file)?;
+    let name = args.file.display().to_string();
+    let read = Assignment::parse(&name, &text).map_err(NotLoaded::from)?;
+    let read = assigned_of(read, &name)?;
     if read.rule_sha256 != written.rule_sha256 {
-        return Err(Failure::store(format!("{}: does not read back as it was written", args.file.display())));
+        return Err(Failure::bad_input(format!(
+            "{name}: would not read back as it is written; nothing is written"
+        )));
     }
+    replace(&args.file, &text).map_err(failed)?;
     keep(&args.file, &read, AssignmentRole::Given, text, out);
     show(&document, out)?;
     out.remark(&format!("wrote {}", args.file.display()));

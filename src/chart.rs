@@ -5,7 +5,7 @@
 //! [`read`] turns a `.bars` text into a [`Chart`] ([`model`]) or says at once everything that stops it ([`slip`]);
 //! [`repeats`] finds the order in which bars are played, [`unfold`] lays their chords out in time as a [`Form`].
 //! [`change`] moves a chart to another key (spelled by `shift`) and sets scales, [`layout`] writes a text for a chart that has none yet,
-//! [`turns`] says whose bar is whose when a form is shared, [`chord_text`] makes a form of the chord texts in a MIDI file, [`backing`] holds the charts that ship.
+//! [`turns`] says whose bar is whose when a form is shared, [`midi_chord_text`] makes a form of the chord texts in a MIDI file, [`backing`] holds the charts that ship.
 
 pub mod ascii;
 pub mod backing;

@@ -1,7 +1,7 @@
 //! Settings: what the trade disagrees about and what differs from player to player, each with a name and a default.
 //!
 //! [`Settings`] holds the values, typed. [`table`] names them and [`kind`] says which values they take; [`sources`] decides
-//! which of flag, environment, file and default wins; [`mod@file`] reads and changes the settings file and [`slip`] says what
+//! which of flag, environment, file and default wins; [`mod@file`] reads and changes the settings file and [`bad_line`] says what
 //! is not understood in it. The rooms that judge never see this one: they are handed the values they need.
 
 pub mod choice;

@@ -14,9 +14,6 @@ use super::devices::InputNews;
 
 /// How often the list is looked at. A change counts when two looks agree, for lists flicker while something is plugged in.
 const LOOK: Duration = Duration::from_millis(300);
-/// So many looks in a row have to agree.
-#[cfg(feature = "jack")]
-pub(super) const LOOKS_THAT_AGREE: u8 = 2;
 /// News that waits for the session: more inputs than anybody plays at once.
 const NEWS: usize = 64;
 

@@ -4,7 +4,7 @@
 //! meets it to the frame ([`super::playheads`]). The callback runs on the server's real-time thread and keeps the law of
 //! [`super::callback`].
 
-use std::collections::{HashMap, HashSet, VecDeque};
+use std::collections::VecDeque;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -16,7 +16,7 @@ use jack::{
 use super::arrivals::Arrivals;
 use super::clock::{HostClock, TakeClock};
 use super::devices::{InputNews, NO_NOTES, NotesIn};
-use super::input_watch::{InputWatch, Inputs, LOOKS_THAT_AGREE};
+use super::input_watch::{InputWatch, Inputs};
 use super::playheads::Cycle;
 use super::wires::{DriverEnd, DriverMessage, MessagesEnd, NEWS, ShortMessage, Stamp, StampedMessage};
 use crate::time::{FrameRate, FrameSpan, NanoSpan, Nanos};
@@ -74,10 +74,6 @@ struct ServerOutputs {
     own: String,
     /// In small letters.
     wanted: String,
-    /// Those that were connected to it.
-    connected: HashSet<String>,
-    /// Those that were cut off, and for how many looks more they are not there.
-    absent: HashMap<String, u8>,
     /// Cycles of the server so far, and as many as the last look saw: a dead server has none.
     beats: Arc<AtomicU64>,
     seen: u64,
@@ -99,15 +95,7 @@ impl JackMidiIn {
         let driver = Driver { port, session: driver, clock, sound, passed, beats: Arc::clone(&beats) };
         let client = client.activate_async((), driver).map_err(refused("start the client"))?;
         let wanted = wanted.unwrap_or_default().to_lowercase();
-        let mut outputs = ServerOutputs {
-            client,
-            own,
-            wanted,
-            connected: HashSet::new(),
-            absent: HashMap::new(),
-            beats,
-            seen: 0,
-        };
+        let mut outputs = ServerOutputs { client, own, wanted, beats, seen: 0 };
         let first: VecDeque<String> =
             outputs.wanted().into_iter().filter(|name| outputs.connect(name)).collect();
         let watch = InputWatch::over(outputs, first.iter().cloned().collect())?;
@@ -127,39 +115,16 @@ impl ServerOutputs {
     }
 }
 
-impl ServerOutputs {
-    /// Whether an output of this name was connected and is not any more: it went and came back between two looks. It is
-    /// not there for as many looks as make it gone, so that what was missed is marked and it is connected again.
-    fn was_cut_off(&mut self, name: &str) -> bool {
-        let port = self.client.as_client().port_by_name(name);
-        let is_connected = port.is_some_and(|port| port.is_connected_to(&self.own).unwrap_or(false));
-        if !is_connected && self.connected.remove(name) {
-            self.absent.insert(name.to_owned(), LOOKS_THAT_AGREE);
-        }
-        let Some(looks) = self.absent.get_mut(name) else { return false };
-        if *looks == 0 {
-            self.absent.remove(name);
-            return false;
-        }
-        *looks -= 1;
-        true
-    }
-}
-
 impl Inputs for ServerOutputs {
     fn there(&mut self) -> Option<Vec<String>> {
         let beats = self.beats.load(Ordering::Relaxed);
         // A server that is gone is the sound's news; asking it for its ports would only wait.
         let alive = beats != std::mem::replace(&mut self.seen, beats);
-        alive.then(|| self.wanted().into_iter().filter(|name| !self.was_cut_off(name)).collect())
+        alive.then(|| self.wanted())
     }
 
     fn connect(&mut self, name: &str) -> bool {
-        let connects = self.client.as_client().connect_ports_by_name(name, &self.own).is_ok();
-        if connects {
-            self.connected.insert(name.to_owned());
-        }
-        connects
+        self.client.as_client().connect_ports_by_name(name, &self.own).is_ok()
     }
 
     fn release(&mut self, _: &str) {

@@ -11,6 +11,12 @@ pub(super) struct Arrivals {
     /// For each connection the distance of its stamps to the host's clock.
     offsets: Vec<StampOffset>,
     server: ServerFrames,
+    /// The latest cycle of the server.
+    #[cfg(any(test, feature = "jack"))]
+    latest: Option<super::playheads::Cycle>,
+    /// Cycles in which the server called our sound and not our input.
+    #[cfg(any(test, feature = "jack"))]
+    passed_over: u64,
     /// A message that waits for the sound device to tell of its cycle.
     held: Option<DriverMessage>,
     /// The connection that the last note came by.
@@ -22,13 +28,36 @@ const PATIENCE: NanoSpan = NanoSpan::millis(100);
 
 impl Arrivals {
     pub fn new(wires: MessagesEnd) -> Self {
-        Self { wires, offsets: Vec::new(), server: ServerFrames::default(), held: None, heard_last: None }
+        Self {
+            wires,
+            offsets: Vec::new(),
+            server: ServerFrames::default(),
+            #[cfg(any(test, feature = "jack"))]
+            latest: None,
+            #[cfg(any(test, feature = "jack"))]
+            passed_over: 0,
+            held: None,
+            heard_last: None,
+        }
     }
 
     /// Takes in that a cycle of the server came, whether it brought something or not.
     #[cfg(any(test, feature = "jack"))]
     pub fn pass(&mut self, cycle: super::playheads::Cycle, clock: &TakeClock) {
         self.server.rendered(cycle, &clock.heads);
+        let before = self.latest.replace(cycle);
+        // Where the whole server stood still nobody was called, and nothing was lost.
+        let sounded =
+            |before: super::playheads::Cycle| clock.heads.told_between(before.told_at, cycle.told_at);
+        if !cycle.follows && before.is_some_and(sounded) {
+            self.passed_over += 1;
+        }
+    }
+
+    /// How often the server passed the input over; what was played in those moments never reached us.
+    #[cfg(any(test, feature = "jack"))]
+    pub const fn passed_over(&self) -> u64 {
+        self.passed_over
     }
 
     /// The next message, whatever its connection.
@@ -124,8 +153,8 @@ mod tests {
         let mut arrivals = Arrivals::new(session);
         let mut clock = clock();
         let message = ShortMessage::new(&[0x90, 60, 90]).expect("a message");
-        let before = Cycle { count: 6_872, told_at: Nanos(497_333_000) };
-        let cycle = Cycle { count: 7_000, told_at: Nanos(500_000_000) };
+        let before = Cycle { count: 6_872, told_at: Nanos(497_333_000), follows: true };
+        let cycle = Cycle { count: 7_000, told_at: Nanos(500_000_000), follows: true };
         let (played, arrived) = (Nanos(9_000_000), Nanos(8_000_000));
         let stamp = Stamp::Cycle { cycle, into: FrameSpan(-208), played, arrived };
         let give = || driver.give(DriverMessage { port: 0, stamp, message });
@@ -145,5 +174,27 @@ mod tests {
         }
         arrivals.pass(before, &clock);
         assert_eq!(arrivals.next(&clock, soon).map(|m| m.at), Some(Nanos(1_000_000_000)));
+    }
+
+    #[test]
+    fn a_cycle_that_our_sound_saw_and_our_input_did_not_is_one_passed_over() {
+        let mut clock = clock();
+        let millis = |ms: i64| Nanos(ms * 1_000_000);
+        for (block, ms) in [10, 20, 30, 90, 100].into_iter().enumerate() {
+            clock.heads.note(Frames(480 * block as i64), millis(ms));
+        }
+        let passed_over = |cycles: &[(i64, bool)]| {
+            let mut arrivals = Arrivals::new(wires().midi.0);
+            for &(ms, follows) in cycles {
+                arrivals.pass(Cycle { count: 48 * ms as u32, told_at: millis(ms), follows }, &clock);
+            }
+            arrivals.passed_over()
+        };
+        assert_eq!(passed_over(&[(10, false), (20, true), (30, true)]), 0);
+        assert_eq!(
+            passed_over(&[(10, true), (30, false), (90, false), (100, true)]),
+            1,
+            "30 to 90: all stood still"
+        );
     }
 }

@@ -62,6 +62,10 @@ pub trait NotesIn: Send {
     fn next(&mut self, clock: &TakeClock, now: Nanos) -> Option<StampedMessage>;
     /// Messages dropped so far.
     fn dropped(&self) -> u64;
+    /// How often so far its server passed it over: what was played in those moments is lost.
+    fn passed_over(&self) -> u64 {
+        0
+    }
     /// The oldest news of inputs that came or went, where somebody watches them.
     fn input_news(&mut self) -> Option<InputNews> {
         None

@@ -26,6 +26,10 @@ pub(super) trait Inputs: Send + 'static {
     fn connect(&mut self, name: &str) -> bool;
     /// Lets go of an input that is gone.
     fn release(&mut self, name: &str);
+    /// Whether the input went and came back under its name between two looks; it is told once.
+    fn blinked(&mut self, _name: &str) -> bool {
+        false
+    }
 }
 
 /// A running watch; it ends when this is dropped.
@@ -43,7 +47,13 @@ impl InputWatch {
         let mut known = Known::new(open);
         let watch = move || {
             while ended.recv_timeout(LOOK) == Err(RecvTimeoutError::Timeout) {
-                let changes = inputs.there().map(|there| known.look(there)).unwrap_or_default();
+                let Some(there) = inputs.there() else { continue };
+                let is_back = |name: &&String| there.contains(name) && inputs.blinked(name);
+                let back: Vec<String> = known.open.iter().filter(is_back).cloned().collect();
+                let mut changes = known.look(there);
+                for name in back {
+                    changes.extend([InputNews::Gone(name.clone()), InputNews::Come(name)]);
+                }
                 for news in
                     changes.into_iter().filter_map(|change| carry_out(&mut inputs, &mut known, change))
                 {
@@ -152,6 +162,7 @@ mod tests {
     struct Listed {
         lists: Vec<&'static str>,
         refusals: usize,
+        blinks: Vec<&'static str>,
         done: Sender<String>,
     }
 
@@ -169,18 +180,36 @@ mod tests {
         fn release(&mut self, name: &str) {
             self.done.send(format!("release {name}")).expect("somebody listens");
         }
+        fn blinked(&mut self, name: &str) -> bool {
+            let blinked = self.blinks.contains(&name);
+            self.blinks.retain(|blinks| *blinks != name);
+            blinked
+        }
     }
 
     #[test]
     fn what_went_is_let_go_of_and_what_comes_is_connected_even_at_the_second_try() {
         let (done, told) = crossbeam_channel::unbounded();
-        let inputs = Listed { lists: vec!["a", "", "", "a"], refusals: 1, done };
+        let inputs = Listed { lists: vec!["a", "", "", "a"], refusals: 1, blinks: Vec::new(), done };
         let watch = InputWatch::over(inputs, names("a")).expect("a thread");
-        let wait = Duration::from_secs(20);
-        let done: Vec<String> = (0..3).map(|_| told.recv_timeout(wait).expect("done in time")).collect();
-        assert_eq!(done, ["release a", "connect a: false", "connect a: true"]);
-        let news: Vec<InputNews> =
-            (0..2).map(|_| watch.news.recv_timeout(wait).expect("news in time")).collect();
-        assert_eq!(news, [InputNews::Gone("a".to_owned()), InputNews::Come("a".to_owned())]);
+        assert_eq!(first(3, &told), ["release a", "connect a: false", "connect a: true"].map(str::to_owned));
+        assert_eq!(first(2, &watch.news), gone_and_back());
+    }
+
+    #[test]
+    fn what_went_and_came_between_two_looks_is_connected_at_once_and_told() {
+        let (done, told) = crossbeam_channel::unbounded();
+        let inputs = Listed { lists: vec!["a b"], refusals: 0, blinks: vec!["a"], done };
+        let watch = InputWatch::over(inputs, names("a b")).expect("a thread");
+        assert_eq!(first(2, &told), ["release a", "connect a: true"].map(str::to_owned));
+        assert_eq!(first(2, &watch.news), gone_and_back());
+    }
+
+    fn first<T>(count: usize, told: &Receiver<T>) -> Vec<T> {
+        (0..count).map(|_| told.recv_timeout(Duration::from_secs(20)).expect("told in time")).collect()
+    }
+
+    fn gone_and_back() -> [InputNews; 2] {
+        [InputNews::Gone("a".to_owned()), InputNews::Come("a".to_owned())]
     }
 }

@@ -4,13 +4,16 @@
 //! meets it to the frame ([`super::playheads`]). The callback runs on the server's real-time thread and keeps the law of
 //! [`super::callback`].
 
-use std::collections::VecDeque;
+use std::collections::{HashSet, VecDeque};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
+use std::thread;
+use std::time::{Duration, Instant};
 
+use crossbeam_channel::{Receiver, Sender, bounded};
 use jack::{
-    AsyncClient, Client, ClientOptions, ClientStatus, Control, LatencyType, MidiIn, Port, PortFlags,
-    ProcessHandler, ProcessScope, Unowned,
+    AsyncClient, Client, ClientOptions, ClientStatus, Control, LatencyType, MidiIn, NotificationHandler,
+    Port, PortFlags, ProcessHandler, ProcessScope, Unowned,
 };
 
 use super::arrivals::Arrivals;
@@ -26,6 +29,13 @@ const CLIENT: &str = "barwise-midi";
 /// What JACK calls the type of a MIDI port.
 const MIDI_TYPE: &str = "8 bit raw midi";
 
+/// How often a client is opened that the server does not call.
+const TRIES: usize = 5;
+/// How long its first cycle is waited for, or four cycles where they are longer.
+const FIRST_CYCLE: Duration = Duration::from_millis(150);
+/// The longest rest between two looks for it.
+const LOOK: Duration = Duration::from_millis(5);
+
 /// Says why the server's MIDI cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub enum JackError {
@@ -35,6 +45,9 @@ pub enum JackError {
     /// Nobody can watch the inputs.
     #[error("cannot start a thread that watches MIDI inputs: {0}")]
     NoWatch(#[from] std::io::Error),
+    /// The port is there, and no cycle of the server ever comes by.
+    #[error("the server leaves our input out of its cycles")]
+    LeftOut,
     /// The server refuses.
     #[error("cannot {operation}: {error}")]
     Refused {
@@ -69,11 +82,15 @@ pub struct JackMidiIn {
 
 /// The outputs of the server's programs that are wanted.
 struct ServerOutputs {
-    client: AsyncClient<(), Driver>,
+    client: AsyncClient<Leavers, Driver>,
     /// The name of our own port.
     own: String,
     /// In small letters.
     wanted: String,
+    /// Programs that left the server since the last look.
+    left: Receiver<String>,
+    /// Outputs of those that may have come back since.
+    blinked: HashSet<String>,
     /// Cycles of the server so far, and as many as the last look saw: a dead server has none.
     beats: Arc<AtomicU64>,
     seen: u64,
@@ -86,16 +103,12 @@ impl JackMidiIn {
         (session, driver): (MessagesEnd, DriverEnd),
         clock: HostClock,
     ) -> Result<Self, JackError> {
-        let (client, _) = Client::new(CLIENT, ClientOptions::NO_START_SERVER).map_err(unreached)?;
-        let port = client.register_port("in", MidiIn::default()).map_err(refused("make a port"))?;
-        let own = port.name().map_err(refused("name the port"))?;
-        let (passed, cycles) = rtrb::RingBuffer::new(NEWS);
-        let sound = SoundPorts::of(&client);
-        let beats = Arc::new(AtomicU64::new(0));
-        let driver = Driver { port, session: driver, clock, sound, passed, beats: Arc::clone(&beats) };
-        let client = client.activate_async((), driver).map_err(refused("start the client"))?;
+        let called =
+            (0..TRIES).find_map(|_| Called::open(&driver, clock).transpose()).ok_or(JackError::LeftOut)?;
+        let Called { client, own, left, beats, cycles } = called?;
         let wanted = wanted.unwrap_or_default().to_lowercase();
-        let mut outputs = ServerOutputs { client, own, wanted, beats, seen: 0 };
+        let mut outputs =
+            ServerOutputs { client, own, wanted, left, blinked: HashSet::new(), beats, seen: 0 };
         let first: VecDeque<String> =
             outputs.wanted().into_iter().filter(|name| outputs.connect(name)).collect();
         let watch = InputWatch::over(outputs, first.iter().cloned().collect())?;
@@ -105,6 +118,44 @@ impl JackMidiIn {
     /// What has to be said: that nothing is connected yet.
     pub fn said(&self) -> Option<String> {
         self.first.is_empty().then(|| NO_NOTES.to_owned())
+    }
+}
+
+/// A client whose callback the server calls.
+struct Called {
+    client: AsyncClient<Leavers, Driver>,
+    /// The name of its port.
+    own: String,
+    left: Receiver<String>,
+    beats: Arc<AtomicU64>,
+    cycles: rtrb::Consumer<Cycle>,
+}
+
+impl Called {
+    /// Opens a client and waits for its first cycle. `None` where none comes, and the client is closed again: libjack
+    /// (1.9.21) keeps one table of wake-up calls for all clients of a process, by number, and where another program left
+    /// the server in this very moment our new client may sleep by that program's call, for ever.
+    fn open(session: &DriverEnd, clock: HostClock) -> Result<Option<Self>, JackError> {
+        let (client, _) = Client::new(CLIENT, ClientOptions::NO_START_SERVER).map_err(unreached)?;
+        let port = client.register_port("in", MidiIn::default()).map_err(refused("make a port"))?;
+        let own = port.name().map_err(refused("name the port"))?;
+        let (passed, cycles) = rtrb::RingBuffer::new(NEWS);
+        let sound = SoundPorts::of(&client);
+        let beats = Arc::new(AtomicU64::new(0));
+        let cycle =
+            Duration::from_secs_f64(f64::from(client.buffer_size()) / f64::from(client.sample_rate()));
+        let driver =
+            Driver { port, session: session.clone(), clock, sound, passed, beats: Arc::clone(&beats) };
+        let (leavers, left) = bounded(NEWS);
+        let client = client.activate_async(Leavers(leavers), driver).map_err(refused("start the client"))?;
+        let until = Instant::now() + FIRST_CYCLE.max(4 * cycle);
+        while beats.load(Ordering::Relaxed) == 0 {
+            if Instant::now() > until {
+                return Ok(None);
+            }
+            thread::sleep(cycle.min(LOOK));
+        }
+        Ok(Some(Self { client, own, left, beats, cycles }))
     }
 }
 
@@ -120,7 +171,12 @@ impl Inputs for ServerOutputs {
         let beats = self.beats.load(Ordering::Relaxed);
         // A server that is gone is the sound's news; asking it for its ports would only wait.
         let alive = beats != std::mem::replace(&mut self.seen, beats);
-        alive.then(|| self.wanted())
+        let there = alive.then(|| self.wanted())?;
+        for program in self.left.try_iter() {
+            let outputs = there.iter().filter(|name| is_of(&program, name)).cloned();
+            self.blinked.extend(outputs);
+        }
+        Some(there)
     }
 
     fn connect(&mut self, name: &str) -> bool {
@@ -129,6 +185,30 @@ impl Inputs for ServerOutputs {
 
     fn release(&mut self, _: &str) {
         // The server took the connection away with the port.
+    }
+
+    fn blinked(&mut self, name: &str) -> bool {
+        let port = || self.client.as_client().port_by_name(name);
+        // Its program came back before the news that it had left, or somebody else has joined it again.
+        self.blinked.remove(name)
+            && !port().is_some_and(|port| port.is_connected_to(&self.own).unwrap_or(false))
+    }
+}
+
+/// Whether a port is one of a program's: its name is the program's, a colon and its own.
+fn is_of(program: &str, port: &str) -> bool {
+    port.strip_prefix(program).is_some_and(|rest| rest.starts_with(':'))
+}
+
+/// Tells which programs leave the server.
+struct Leavers(Sender<String>);
+
+impl NotificationHandler for Leavers {
+    fn client_registration(&mut self, _: &Client, name: &str, is_registered: bool) {
+        if !is_registered {
+            // More than fit have left between two looks: then the looks alone tell.
+            let _ = self.0.try_send(name.to_owned());
+        }
     }
 }
 
@@ -154,6 +234,10 @@ impl NotesIn for JackMidiIn {
         self.arrivals.dropped()
     }
 
+    fn passed_over(&self) -> u64 {
+        self.arrivals.passed_over()
+    }
+
     fn input_news(&mut self) -> Option<InputNews> {
         // What an input played before it went comes before the news that it has gone.
         if self.arrivals.is_waiting() {
@@ -173,6 +257,8 @@ struct SoundPorts {
     rate: Option<FrameRate>,
     /// When the last cycle was told to be heard: the sound library never tells an instant before that.
     told_at: Nanos,
+    /// The count at which the next cycle begins.
+    next: Option<u32>,
 }
 
 impl SoundPorts {
@@ -181,7 +267,7 @@ impl SoundPorts {
         let names = format!("^cpal_client_{}_out:", std::process::id());
         let names = client.ports(Some(&names), None, PortFlags::IS_OUTPUT);
         let ports = names.iter().filter_map(|name| client.port_by_name(name)).collect();
-        Self { ports, rate: FrameRate::new(client.sample_rate()), told_at: Nanos::ZERO }
+        Self { ports, rate: FrameRate::new(client.sample_rate()), told_at: Nanos::ZERO, next: None }
     }
 
     /// The cycle that runs, and how many frames after its start its sound is heard: both as the sound library tells the
@@ -200,7 +286,9 @@ impl SoundPorts {
         };
         self.told_at = self.told_at.max(told_at);
         let told_at = self.told_at;
-        Some((Cycle { count: scope.last_frame_time(), told_at }, FrameSpan(i64::from(frames))))
+        let count = scope.last_frame_time();
+        let follows = self.next.replace(count.wrapping_add(scope.n_frames())) == Some(count);
+        Some((Cycle { count, told_at, follows }, FrameSpan(i64::from(frames))))
     }
 }
 

@@ -25,6 +25,12 @@ impl Playheads {
         self.told.push_back((frame, told_at));
     }
 
+    /// Whether a block was told to be heard between two instants.
+    pub fn told_between(&self, from: Nanos, until: Nanos) -> bool {
+        let apart = |one, other| one < other && !is_same(one, other);
+        self.told.iter().rev().any(|&(_, told_at)| apart(from, told_at) && apart(told_at, until))
+    }
+
     fn newest(&self) -> Option<Frames> {
         self.told.back().map(|&(frame, _)| frame)
     }
@@ -49,6 +55,8 @@ pub struct Cycle {
     pub count: u32,
     /// When the first frame rendered in it is heard, as the sound device tells it on its own clock.
     pub told_at: Nanos,
+    /// Whether the program saw the cycle before it, too.
+    pub follows: bool,
 }
 
 /// Finds the frame of ours that was rendered in a server's cycle. Ask for every cycle, not for those alone that bring
@@ -120,7 +128,7 @@ mod tests {
     }
 
     fn cycle(count: u32, micros: i64) -> Cycle {
-        Cycle { count, told_at: Nanos(micros * 1_000) }
+        Cycle { count, told_at: Nanos(micros * 1_000), follows: true }
     }
 
     #[test]

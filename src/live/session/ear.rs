@@ -8,7 +8,10 @@ use crate::live::foot::{Foot, FootSwitch};
 use crate::live::keep::{KeeperEnd, ToKeeper};
 use crate::live::plan::Gap;
 use crate::live::wires::{Cue, ShortMessage, StampedMessage};
-use crate::time::Nanos;
+use crate::time::{NanoSpan, Nanos};
+
+/// The longest that a note is on its way to us, where something was lost: a few cycles of a slow server.
+const WAY: NanoSpan = NanoSpan::millis(100);
 
 /// What happened to an input, told once.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,6 +31,8 @@ pub(super) struct HeardInAll {
     pub gaps: Vec<Gap>,
     /// Messages that found no room.
     pub dropped: u64,
+    /// How often a server passed the input over.
+    pub passed_over: u64,
     /// The input that the last note came by, where that is known.
     pub used: Option<String>,
 }
@@ -50,9 +55,28 @@ pub(super) struct Ear {
     last_tick: Nanos,
     /// Notes that were struck and not let go of yet: channel and key.
     sounding: BTreeSet<(u8, u8)>,
-    /// Messages that found no room: with inputs that were replaced, and as the last tick knew.
-    dropped_before: u64,
+    /// What was lost: with inputs that were replaced, and as the last tick knew.
+    lost_before: Losses,
+    lost: Losses,
+}
+
+/// What never reached the take.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+struct Losses {
+    /// Messages that found no room.
     dropped: u64,
+    /// How often a server passed the input over.
+    passed_over: u64,
+}
+
+impl Losses {
+    fn of(input: &dyn NotesIn) -> Self {
+        Self { dropped: input.dropped(), passed_over: input.passed_over() }
+    }
+
+    const fn and(self, other: Self) -> Self {
+        Self { dropped: self.dropped + other.dropped, passed_over: self.passed_over + other.passed_over }
+    }
 }
 
 impl Ear {
@@ -69,8 +93,8 @@ impl Ear {
             deaf_since: None,
             last_tick: Nanos::ZERO,
             sounding: BTreeSet::new(),
-            dropped_before: 0,
-            dropped: 0,
+            lost_before: Losses::default(),
+            lost: Losses::default(),
         }
     }
 
@@ -88,7 +112,7 @@ impl Ear {
                 self.keep(message);
             }
         }
-        self.mark_dropped(clock.take_time(now).max(Nanos::ZERO));
+        self.mark_lost(clock.take_time(now).max(Nanos::ZERO));
         struck
     }
 
@@ -120,12 +144,12 @@ impl Ear {
         self.keeper.give(ToKeeper::Reached(reached));
     }
 
-    /// Marks the time since the last tick where messages were dropped in it.
-    fn mark_dropped(&mut self, until: Nanos) {
+    /// Marks the time since the last tick where something was lost in it.
+    fn mark_lost(&mut self, until: Nanos) {
         let from = std::mem::replace(&mut self.last_tick, until);
-        let dropped = self.dropped_before + self.input.dropped();
-        if dropped != std::mem::replace(&mut self.dropped, dropped) {
-            self.mark(Gap { from, until });
+        let lost = self.lost_before.and(Losses::of(&*self.input));
+        if lost != std::mem::replace(&mut self.lost, lost) {
+            self.mark(Gap { from: (from - WAY).max(Nanos::ZERO), until });
         }
     }
 
@@ -164,7 +188,7 @@ impl Ear {
 
     /// Gives up the input: all that was connected is gone since `at`. Says whether anything was.
     pub fn replace(&mut self, input: Box<dyn NotesIn>, at: Nanos) -> (Box<dyn NotesIn>, bool) {
-        self.dropped_before += self.input.dropped();
+        self.lost_before = self.lost_before.and(Losses::of(&*self.input));
         let lost = !self.present.is_empty();
         self.gone.append(&mut self.present);
         if lost {
@@ -201,7 +225,7 @@ impl Ear {
     pub fn close(mut self, at: Nanos) -> HeardInAll {
         self.let_go(at);
         self.hear_again(self.last_tick);
-        let Self { messages, gaps, dropped, used, .. } = self;
-        HeardInAll { messages, gaps, dropped, used }
+        let Self { messages, gaps, lost: Losses { dropped, passed_over }, used, .. } = self;
+        HeardInAll { messages, gaps, dropped, passed_over, used }
     }
 }

@@ -124,10 +124,19 @@ impl<'a> Run<'a> {
             Stopped::Now(at) | Stopped::Interrupted(at) => at,
             Stopped::AtTheEnd | Stopped::AfterChorus(_) => self.take_time(pace.now()),
         };
-        let HeardInAll { messages, gaps, dropped, used } = self.ear.close(ended.max(Nanos::ZERO));
+        let HeardInAll { messages, gaps, dropped, passed_over, used } =
+            self.ear.close(ended.max(Nanos::ZERO));
         self.dropped.messages = dropped;
         if dropped > 0 {
             let sentence = format!("{dropped} MIDI messages found no room. The gap is marked.");
+            Arc::make_mut(&mut self.said).push(sentence);
+        }
+        if passed_over > 0 {
+            let times = if passed_over == 1 { "once".to_owned() } else { format!("{passed_over} times") };
+            let sentence = format!(
+                "The sound server passed over the MIDI input {times}: what was played in that moment is missing. \
+                 The gap is marked."
+            );
             Arc::make_mut(&mut self.said).push(sentence);
         }
         if let Some(sentence) = self.dropped.stumbled() {
@@ -168,10 +177,18 @@ impl<'a> Run<'a> {
             self.rendered = frame + frames;
             self.dropped.late_notes += u64::from(late);
             self.dropped.news += u64::from(lost);
-            let rate = self.sound.rate();
-            let start = self.rendered + rate.frames(LEAD);
-            let first = || TakeClock::new(ClockLine::new(rate, frame, heard_at), start, rate);
-            self.clock.get_or_insert_with(first).observe(news);
+            if self.clock.is_none() {
+                self.sound.begin_to_count();
+                let rate = self.sound.rate();
+                let line = ClockLine::new(rate, frame, heard_at);
+                // Inputs that took their time to open have let the news wait.
+                let heard_now = Frames(line.frame_at(now) as i64);
+                let start = self.rendered.max(heard_now) + rate.frames(LEAD);
+                self.clock = Some(TakeClock::new(line, start, rate));
+            }
+            if let Some(clock) = &mut self.clock {
+                clock.observe(news);
+            }
         }
     }
 

@@ -25,6 +25,8 @@ pub(super) struct Sound {
     last_news: Nanos,
     /// Of devices that are gone.
     underruns_before: Option<u64>,
+    /// Those that nobody heard: before the take began.
+    unheard: u64,
 }
 
 /// How far the way back is.
@@ -58,7 +60,7 @@ enum Again {
 
 impl Sound {
     pub fn new(out: Box<dyn SoundOut>, open_again: OpenAgain, now: Nanos) -> Self {
-        Self { out, open_again, way_back: WayBack::None, last_news: now, underruns_before: None }
+        Self { out, open_again, way_back: WayBack::None, last_news: now, underruns_before: None, unheard: 0 }
     }
 
     pub fn rate(&self) -> FrameRate {
@@ -80,8 +82,17 @@ impl Sound {
         Some(news)
     }
 
+    /// Counts no underrun before this moment: while devices were opened there was nothing to hear.
+    pub fn begin_to_count(&mut self) {
+        self.unheard = self.underruns_in_all().unwrap_or(0);
+    }
+
     /// How often the devices ran out of sound; `None` where none told.
     pub fn underruns(&self) -> Option<u64> {
+        self.underruns_in_all().map(|count| count.saturating_sub(self.unheard))
+    }
+
+    fn underruns_in_all(&self) -> Option<u64> {
         match (self.underruns_before, self.out.underruns()) {
             (Some(before), Some(now)) => Some(before + now),
             (before, now) => before.or(now),
@@ -97,7 +108,7 @@ impl Sound {
             state => state,
         };
         let (said, again) = what_follows(&state)?;
-        self.underruns_before = self.underruns();
+        self.underruns_before = self.underruns_in_all();
         let frame = clock.map_or(0.0, |clock| {
             clock.forget_last_news();
             clock.line.frame_at(now)

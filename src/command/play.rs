@@ -16,7 +16,7 @@ use jiff::ZonedDateTime;
 use crate::band::{Accompaniment, ClickOn, CountInBars, Opening};
 use crate::chart::header::key_text;
 use crate::chart::{Chart, Head, Trade};
-use crate::judge::{Question, judge};
+use crate::judge::{Choices, Question, judge};
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, SoundChoice, Stopped, ViewBroke};
 use crate::report::OutputForm;
@@ -116,8 +116,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
 
 /// Plays one take, keeps it and reports on it.
 fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
-    let settings = &startup.resolved.settings;
-    let chart = args.backing.chart(settings.bare, out)?;
+    let chart = args.backing.chart(startup, out)?;
     let bands = tempo_step::bands_in_use(args.assignment.as_deref(), startup, out)?;
     let tried = tempo_step::Asked { chart: &chart, bars: args.backing.bar_numbers(), bands: bands.as_ref() };
     let bpm = tempo_step::tempo(args.backing.tempo, tried, startup, out)?;
@@ -170,7 +169,8 @@ fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, 
     }
     remember_input(&played, out);
     let imprint = head(args, &chart, &plan, figures).imprint;
-    let ending = finish(&played, imprint, keeping, view, settings, out)?;
+    let choices = startup.choices(settings, out);
+    let ending = finish(&played, imprint, keeping, view, &choices, out)?;
     if ending == Ending::Fine {
         tempo_step::tell_offer(tried, startup, out)?;
     }
@@ -313,10 +313,10 @@ fn finish(
     imprint: Imprint,
     keeping: Option<Keeping>,
     view: View,
-    settings: &Settings,
+    choices: &Choices,
     out: &mut Output,
 ) -> Result<Ending, Failure> {
-    let bytes = take_bytes(played, imprint, settings.bare);
+    let bytes = take_bytes(played, imprint, choices.bare);
     let number = match keeping.map(|keeping| keeping.finish(bytes.as_deref(), out)) {
         Some(Ok(Some(KeptTake { number, path }))) => {
             out.remark(&format!("take {number}: {}", path.display()));
@@ -332,9 +332,7 @@ fn finish(
         out.remark("Stopped in the count-in: nothing to keep.");
         return Ok(ending_of(played).unwrap_or(Ending::Interrupted));
     };
-    let choices = settings.choices();
-    let question =
-        Question { choices: &choices, chart: None, track: None, detail: Detail::Notes, bands: None };
+    let question = Question { choices, chart: None, track: None, detail: Detail::Notes, bands: None };
     let answer = judge(&bytes, None, question).map_err(|error| Failure::bad_input(error.to_string()))?;
     let mut review = answer.review;
     review.source = Source { take: number, ..review.source };

@@ -3,11 +3,12 @@
 mod batch;
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use clap::Args;
 
 use crate::harmony::Overrides;
-use crate::judge::{Answer, Choices, ChordSource, Question, judge};
+use crate::judge::{Answer, Choices, ChordSource, KeptScales, Question, judge};
 use crate::practice::Assignment;
 use crate::report::OutputForm;
 use crate::report::html::take::TakePage;
@@ -138,7 +139,7 @@ struct Asked {
 
 impl Asked {
     fn load(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<Self, Failure> {
-        let mut choices = startup.resolved.settings.choices();
+        let mut choices = startup.choices(&startup.resolved.settings, out);
         let assignment = args.check.as_deref().map(load::assignment).transpose()?;
         if let Some(assignment) = &assignment {
             follow(assignment, &mut choices);
@@ -147,7 +148,8 @@ impl Asked {
         for warning in chart.iter().flat_map(|loaded| &loaded.warnings) {
             out.remark(&warning.to_string());
         }
-        let chart = chart.map(|loaded| ChordSource::of_chart(&loaded.chart, &Overrides::default()));
+        let chart =
+            chart.map(|loaded| ChordSource::of_chart(&choices.kept.on(loaded.chart), &Overrides::default()));
         let detail = if args.totals { Detail::Totals } else { Detail::Notes };
         Ok(Self { choices, chart, assignment, detail })
     }
@@ -165,7 +167,8 @@ impl Asked {
         let bytes = load::midi_bytes(&take.path).map_err(|error| Failure::store(error.to_string()))?;
         let stored = MidiFile::parse(&bytes).ok().and_then(|midi| Imprint::of(&midi));
         let stored = stored.map(|imprint| imprint.settings).unwrap_or_default();
-        let choices = choices_of_day(&stored, self.assignment.as_ref(), startup)?;
+        let choices =
+            choices_of_day(&stored, self.assignment.as_ref(), Arc::clone(&self.choices.kept), startup)?;
         let file = take.path.display().to_string();
         let answer = judge(&bytes, None, self.question(&choices, track));
         let mut answer = answer.map_err(|error| Failure::store(format!("{file}: {error}")))?;
@@ -220,9 +223,10 @@ fn recover(files: &[PathBuf], startup: &Startup, out: &mut Output) -> Result<(),
 pub fn choices_of_day(
     stored: &serde_json::Map<String, serde_json::Value>,
     assignment: Option<&Assignment>,
+    kept: Arc<KeptScales>,
     startup: &Startup,
 ) -> Result<Choices, Failure> {
-    let mut choices = startup.sources.resolve_for_take(stored)?.choices();
+    let mut choices = Choices { kept, ..startup.sources.resolve_for_take(stored)?.choices() };
     if let Some(assignment) = assignment {
         follow(assignment, &mut choices);
     }

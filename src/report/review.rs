@@ -404,9 +404,12 @@ impl WarningRecord {
     /// The word for a take that was stopped before its end.
     pub const STOPPED: &str = "stopped";
 
+    /// The code of what says which scales the player keeps for the chart.
+    pub const KEPT: &str = "kept-scales";
+
     /// Whether it bears upon the figures, so that it stands beside them in every report.
     pub fn is_beside_figures(&self) -> bool {
-        self.code == Self::GAP || self.code == Self::STOPPED
+        [Self::GAP, Self::STOPPED, Self::KEPT].contains(&self.code.as_str())
     }
 }
 

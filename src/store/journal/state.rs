@@ -98,9 +98,10 @@ impl State {
 
     fn keep_scale(&mut self, at: Timestamp, scale: &ScaleOverride) {
         let key = (scale.chart.clone(), scale.place);
-        match scale.scale {
-            None => _ = self.scales.remove(&key),
-            Some(_) => _ = self.scales.insert(key, Dated { at, what: scale.clone() }),
+        if scale.scale.is_none() && scale.key.is_none() {
+            self.scales.remove(&key);
+        } else {
+            self.scales.insert(key, Dated { at, what: scale.clone() });
         }
     }
 

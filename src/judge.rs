@@ -6,6 +6,7 @@
 pub mod assigned;
 pub mod chords;
 pub mod digested;
+pub mod heard_again;
 pub mod indexed;
 pub mod kept;
 pub mod kept_scales;

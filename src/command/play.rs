@@ -359,7 +359,7 @@ pub(super) fn no_longer_shown(broke: &ViewBroke) -> String {
 
 /// How the run ends by the playing alone: stopped from outside, or because it could no longer be shown. A reader that
 /// had enough is no trouble.
-fn ending_of(played: &Played) -> Option<Ending> {
+pub(super) fn ending_of(played: &Played) -> Option<Ending> {
     match (&played.view, played.stopped) {
         (_, Stopped::Interrupted(_)) => Some(Ending::Interrupted),
         (Err(broke), _) if broke.kind == ErrorKind::BrokenPipe => Some(Ending::Fine),

@@ -15,6 +15,7 @@ use crate::report::html::take::TakePage;
 use crate::report::review::notes::{notes_in, why};
 use crate::report::review::page::{Asked as PageAsked, Part, page};
 use crate::report::review::{Detail, Review};
+use crate::report::takes::EnteredRecord;
 use crate::report::verdict::VerdictDocument;
 use crate::store::settings::Flag;
 use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
@@ -22,6 +23,7 @@ use crate::take::{Imprint, MidiFile};
 use crate::tally::NamedColours;
 use crate::tally::verdict::Finding;
 
+use super::assign::journal;
 use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
@@ -29,6 +31,7 @@ use super::pages;
 use super::play::keeping::tell;
 use super::progress::weeks_of_take;
 use super::startup::Startup;
+use super::takes::entered_of;
 use super::values::{BarNumber, ChartSource as ChartPlace, Milliseconds, NotePlace, TakeChoice};
 
 /// What `review` takes.
@@ -196,7 +199,7 @@ impl Asked {
 }
 
 /// The take that is kept under a number, as the last one, or in the file named; `None` where another file is named.
-fn kept(named: &Path) -> Result<Option<KeptTake>, Failure> {
+pub(super) fn kept(named: &Path) -> Result<Option<KeptTake>, Failure> {
     let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
     match choice(named) {
         None => Ok(folder.ok().and_then(|folder| folder.holding(named))),
@@ -211,7 +214,7 @@ fn choice(named: &Path) -> Option<TakeChoice> {
 }
 
 /// Finishes takes that were cut off, if any of those named is a kept one.
-fn recover(files: &[PathBuf], startup: &Startup, out: &mut Output) -> Result<(), Failure> {
+pub(super) fn recover(files: &[PathBuf], startup: &Startup, out: &mut Output) -> Result<(), Failure> {
     if files.iter().any(|named| choice(named).is_some()) {
         let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
         tell(&folder.recover(startup.resolved.settings.bare), out);
@@ -253,10 +256,24 @@ pub fn run(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<End
     if args.json_lines || args.files.len() > 1 {
         return batch::run(args, &asked, startup, out);
     }
-    let answer = asked.judge_named(&args.files[0], args.track.as_deref(), startup)?;
+    let mut answer = asked.judge_named(&args.files[0], args.track.as_deref(), startup)?;
+    answer.review.entered = entered(answer.review.source.take, out);
     tell_warnings(&answer.review, &args.files[0].display().to_string(), out);
     show(args, &answer, startup, out)?;
     Ok(answer.verdict.as_ref().map_or(Ending::Fine, |verdict| ending(verdict.finding)))
+}
+
+/// What was entered about a take that is kept, if anything; a journal that cannot be read keeps nobody from the figures.
+fn entered(take: Option<u32>, out: &mut Output) -> Option<EnteredRecord> {
+    let take = take?;
+    let (_, state) = match journal(out) {
+        Ok(read) => read,
+        Err(failure) => {
+            out.remark(failure.message());
+            return None;
+        }
+    };
+    Some(entered_of(&state, take)).filter(|entered| *entered != EnteredRecord::default())
 }
 
 /// Says on stderr what was odd about a take, called as it was `named`; the document has it too.

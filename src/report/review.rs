@@ -14,6 +14,7 @@ use serde::Serialize;
 
 use super::band::BandRecord;
 use super::number::Count;
+use super::takes::EnteredRecord;
 
 mod of_tally;
 mod next;
@@ -42,6 +43,9 @@ pub struct Review {
     pub source: Source,
     /// What it was judged by.
     pub chart: ChartId,
+    /// What the player said of the take, and keeps of it; none where nothing was entered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub entered: Option<EnteredRecord>,
     /// How the band played; none where the take does not say.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub band: Option<BandRecord>,

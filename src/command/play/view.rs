@@ -17,7 +17,7 @@ use super::PlayArgs;
 
 /// How the take is shown while it lasts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum View {
+pub(in crate::command) enum View {
     /// The playing screen.
     Screen,
     /// One line a bar.
@@ -29,8 +29,13 @@ pub(super) enum View {
 impl View {
     /// The view asked for; without a terminal there is no screen, and that is said.
     pub fn of(args: &PlayArgs, out: &mut Output) -> Self {
+        Self::asked(args.headless, args.plain, out)
+    }
+
+    /// The view that two flags ask for.
+    pub fn asked(headless: bool, plain: bool, out: &mut Output) -> Self {
         let terminal = std::io::stdout().is_terminal() && std::io::stdin().is_terminal();
-        match (args.headless, args.plain) {
+        match (headless, plain) {
             (true, _) => Self::Nothing,
             (false, true) => Self::Plain,
             (false, false) if terminal => Self::Screen,
@@ -43,7 +48,7 @@ impl View {
 }
 
 /// Plays the take and shows it.
-pub(super) fn show(
+pub(in crate::command) fn show(
     plan: &SessionPlan,
     page: &Page,
     view: View,

@@ -113,6 +113,13 @@ impl State {
         }
     }
 
+    /// What the player said of a take and keeps of it: the notes to self and the phrases, oldest first.
+    pub fn of_take(&self, take: u32) -> (Vec<&NoteToSelf>, Vec<&Phrase>) {
+        let notes = self.notes.get(&take).into_iter().flatten().map(|note| &note.what).collect();
+        let phrases = self.phrases.iter().map(|kept| &kept.what).filter(|kept| kept.take == take).collect();
+        (notes, phrases)
+    }
+
     /// The scales kept for the chart of this text.
     pub fn scales_of<'a>(&'a self, sha256: &'a str) -> impl Iterator<Item = &'a ScaleOverride> {
         let of_chart = move |kept: &&Dated<ScaleOverride>| kept.what.chart.sha256 == sha256;

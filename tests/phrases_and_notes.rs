@@ -86,5 +86,22 @@ fn a_take_is_heard_again_and_nothing_is_kept_of_it() {
     refused(&desk, "replay last --no-audio --bars 9-9", "last: bars 1 to 2 were played in this take");
     refused(&desk, "replay line.mid --no-audio", "line.mid: it brings no chart");
     let run = desk.command(&["replay", "7"]).output().expect("it runs");
-    assert_eq!(run.status.code(), Some(4));
+    assert_eq!(run.status.code(), Some(2));
+}
+
+#[test]
+fn two_takes_of_one_chart_stand_beside_each_other_and_others_do_not() {
+    let desk = played();
+    desk.printed(&["demo", "-o", "demo.mid"]);
+    desk.printed(&["takes", "phrase", "1", "--bars", "1-2", "--chorus", "2", "-o", "second.mid"]);
+    let beside = document(&desk, "review 1 --beside second.mid --json");
+    assert_eq!((&beside["schema"], &beside["first"]["take"]), (&"barwise.beside".into(), &1.into()));
+    assert_eq!(beside["second"]["file"], "second.mid");
+    let review = document(&desk, "review 1 --json");
+    assert_eq!(beside["first"]["chord"], review["totals"]["chord"]);
+    let plain = desk.printed(&["review", "1", "--beside", "second.mid", "--plain"]);
+    assert!(plain.contains("bar 2 G7: a "), "{plain}");
+    let rows = desk.printed(&["review", "1", "--beside", "second.mid"]);
+    assert!(rows.starts_with("bar\tchords\ta c\t"), "{rows}");
+    refused(&desk, "review 1 --beside demo.mid", "--beside demo.mid: it is over other chords");
 }

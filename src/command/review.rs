@@ -1,6 +1,7 @@
 //! `review`: the report on takes that were played, whole or one note of one.
 
 mod batch;
+mod beside;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -41,6 +42,9 @@ pub struct ReviewArgs {
     /// The takes: MIDI files (- for standard input), numbers of takes that are kept, or last
     #[arg(value_name = "TAKE", required = true)]
     pub files: Vec<PathBuf>,
+    /// Show another take of the same chart beside it, bar for bar
+    #[arg(long, value_name = "TAKE", conflicts_with_all = ["notes", "bar", "why", "check", "html", "json_lines", "totals"])]
+    pub beside: Option<PathBuf>,
     /// The chart they were played over; else the chord text in each file is read
     #[arg(long, value_name = "CHART")]
     pub chart: Option<ChartPlace>,
@@ -123,6 +127,9 @@ impl ReviewArgs {
             }
             _ if self.files.len() == 1 => None,
             Self { html: Some(_), .. } => Some("--html writes the page of one take: name one file"),
+            Self { beside: Some(_), .. } => {
+                Some("--beside shows one take beside another: name one file before it")
+            }
             Self { why: Some(_), .. } => Some("--why asks about one note of one take: name one file"),
             Self { check: Some(_), .. } => Some("--check compares one take: name one file"),
             _ if json => Some("--json prints one document: name one file, or write --json-lines for several"),
@@ -255,6 +262,9 @@ pub fn run(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<End
     recover(&args.files, startup, out)?;
     if args.json_lines || args.files.len() > 1 {
         return batch::run(args, &asked, startup, out);
+    }
+    if let Some(other) = &args.beside {
+        return beside::show(args, other, &asked, startup, out);
     }
     let mut answer = asked.judge_named(&args.files[0], args.track.as_deref(), startup)?;
     answer.review.entered = entered(answer.review.source.take, out);

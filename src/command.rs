@@ -35,6 +35,7 @@ pub mod startup;
 mod tempo_step;
 pub mod takes;
 pub mod values;
+pub mod visits;
 pub mod voice_args;
 
 use std::ffi::OsString;

@@ -36,6 +36,7 @@ pub mod startup;
 mod tempo_step;
 pub mod takes;
 pub mod values;
+pub mod visits;
 pub mod voice_args;
 
 use std::ffi::OsString;

@@ -67,18 +67,24 @@ pub fn take() -> TakeFile {
     take_of(line(), chart().header().tempo.get())
 }
 
-/// A line over the demo's chart as a take of ours, at so many quarter notes a minute.
-fn take_of(line: Vec<DemoNote>, bpm: f64) -> TakeFile {
+/// What the take says of itself: the chart, twice, and no count-in.
+pub fn imprint() -> Imprint {
     let chart = chart();
-    let form = chart.unfold();
-    let tempo = writable(&TempoMap::at_bpm(bpm));
-    let imprint = Imprint {
+    Imprint {
         chart: chart.text().to_owned(),
         chart_name: chart.name().to_owned(),
         count_in_ticks: 0,
         choruses: CHORUSES.into(),
         ..Imprint::default()
-    };
+    }
+}
+
+/// A line over the demo's chart as a take of ours, at so many quarter notes a minute.
+fn take_of(line: Vec<DemoNote>, bpm: f64) -> TakeFile {
+    let chart = chart();
+    let form = chart.unfold();
+    let tempo = writable(&TempoMap::at_bpm(bpm));
+    let imprint = imprint();
     let starts = (0..i64::from(CHORUSES)).map(|chorus| Ticks::ZERO + form.length() * chorus);
     let chords = starts.flat_map(|start| {
         form.chords.iter().map(move |chord| (start + (chord.start - Ticks::ZERO), chord.text.clone()))

@@ -5,9 +5,12 @@
 
 pub mod input;
 pub mod bindings;
+pub mod canvas;
 pub mod page;
 pub mod plain;
 pub mod playing;
+pub mod sheet;
+pub mod still;
 pub mod terminal;
 pub mod theme;
 

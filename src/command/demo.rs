@@ -12,7 +12,7 @@ use crate::chart::Turns;
 use crate::command::output_file::may_write;
 use crate::demo;
 use crate::harmony::Overrides;
-use crate::judge::{ChordSource, Question, judge};
+use crate::judge::{Choices, ChordSource, Question, judge};
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, SessionPlan, SoundChoice};
 use crate::report::OutputForm;
@@ -23,12 +23,14 @@ use crate::report::review::page::{Asked, page};
 use crate::screen::page::{Heading, Page};
 use crate::screen::playing::{self, Shown};
 use crate::store::replace::replace_bytes;
+use crate::take::Imprint;
 
 use super::exit_status::{Ending, Failure};
 use super::output::Output;
 use super::pages;
 use super::play::no_longer_shown;
 use super::play::replayed::Replayed;
+use super::play::so_far::so_far;
 use super::play::view::theme;
 use super::sound_args::SoundArgs;
 use super::startup::Startup;
@@ -134,8 +136,11 @@ fn play(
     };
     let page = Page::new(&plan.form, &plan.reading, heading);
     out.remark(HEARING);
+    let imprint = Imprint { count_in_ticks: plan.count_in().length.0, ..demo::imprint() };
+    let choices = Choices::default();
+    let mut so_far = so_far(imprint, plan.tempo(), &choices);
     let played = live::play(&plan, KeeperEnd::nobody(), |end| {
-        playing::run(&page, &Shown::default(), theme(out.form()), end)
+        playing::run(&page, &Shown::default(), theme(out.form()), &mut so_far, end)
     })?;
     for sentence in &played.said {
         out.remark(sentence);

@@ -1,36 +1,37 @@
 //! `play`: counts in, plays the backing, hears the line, keeps the take and reports.
 
 pub mod keeping;
+mod head;
 pub mod last_words;
-mod learnt;
+pub mod learnt;
 pub mod replayed;
+pub mod so_far;
 pub mod view;
+pub mod view_args;
 mod wait;
 
 use std::io::ErrorKind;
 use std::path::PathBuf;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use jiff::ZonedDateTime;
 
-use crate::band::{Accompaniment, ClickOn, CountInBars, Opening};
+use crate::chart::Chart;
 use crate::chart::header::key_text;
-use crate::chart::{Chart, Head, Trade};
 use crate::judge::{Choices, Question, judge};
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, SoundChoice, Stopped, ViewBroke};
 use crate::report::OutputForm;
 use crate::report::cautions::HEARING;
 use crate::report::review::page::{Asked, Part as ReviewPart, page};
-use crate::report::review::{Detail, Source};
+use crate::report::review::{Detail, Review, Source};
 use crate::screen::page::{Heading, Page};
-use crate::screen::playing::neck_and_keys::LayersShown;
-use crate::screen::playing::{ChartShown, Shown};
 use crate::store::error_words::in_words;
 use crate::store::raw_log::LogHead;
 use crate::store::settings::Settings;
-use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
-use crate::take::{BandPlayed, Imprint};
+use crate::store::takes::{FOLDER_VARIABLE, KeptTake, NotKept, TakeFolder};
+use crate::take::Imprint;
+use crate::theory::chord::BareSymbols;
 
 use super::backing_args::BackingArgs;
 use super::band_args::BandArgs;
@@ -41,10 +42,12 @@ use super::sound_args::SoundArgs;
 use super::startup::Startup;
 use super::tempo_step;
 use super::voice_args::{VoiceArgs, sound_font};
-use keeping::{Keeping, take_bytes, tell};
+use head::head;
+use keeping::{Keeping, take_bytes, tell as tell_recovered};
 use learnt::{Learnt, remember_input};
 use replayed::Replayed;
-use view::{View, show};
+use view::{ToShow, View, show};
+use view_args::ViewArgs;
 
 /// What `play` takes.
 #[derive(Clone, Debug, PartialEq, Args)]
@@ -55,21 +58,15 @@ pub struct PlayArgs {
     /// How the band plays with you
     #[command(flatten)]
     pub band: BandArgs,
-    /// What the screen leaves out: neck, chart
-    #[arg(long, value_name = "LIST", value_delimiter = ',')]
-    pub hide: Vec<Hidden>,
+    /// How the take is shown while it lasts
+    #[command(flatten)]
+    pub view: ViewArgs,
     /// How the band sounds
     #[command(flatten)]
     pub voices: VoiceArgs,
     /// Wait for a cue before the take, and before another one after it: Enter, the foot, or the low note that was learnt
     #[arg(long)]
     pub wait: bool,
-    /// Open no screen
-    #[arg(long)]
-    pub headless: bool,
-    /// One line a bar, in words, for screen readers and small windows
-    #[arg(long)]
-    pub plain: bool,
     /// Hear this MIDI file as if it were played now
     #[arg(long, value_name = "F", conflicts_with = "midi_from")]
     pub midi_file: Option<PathBuf>,
@@ -84,28 +81,6 @@ pub struct PlayArgs {
     pub sound: SoundArgs,
 }
 
-/// What the screen can leave out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum Hidden {
-    /// The layers, on neck and keys.
-    Neck,
-    /// The chart.
-    Chart,
-}
-
-impl PlayArgs {
-    /// How the screen opens.
-    fn opening(&self, settings: &Settings) -> Shown {
-        let hides = |what| self.hide.contains(&what);
-        Shown {
-            tuning: settings.tuning.clone(),
-            layers: if hides(Hidden::Neck) { LayersShown::Nothing } else { LayersShown::default() },
-            chart: if hides(Hidden::Chart) { ChartShown::Hidden } else { ChartShown::Shown },
-            ..Shown::default()
-        }
-    }
-}
-
 /// Carries the command out.
 pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     if args.wait {
@@ -114,44 +89,55 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     take(args, startup, out)
 }
 
+/// A take that was played.
+struct Taken {
+    /// How the run would end with it.
+    ending: Ending,
+    /// What was found; none where it never came to bar 1.
+    review: Option<Review>,
+    view: View,
+}
+
 /// Plays one take, keeps it and reports on it.
 fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    let Taken { ending, review, view } = played(args, startup, out)?;
+    if let Some(review) = review {
+        tell(&review, view, out)?;
+    }
+    Ok(ending)
+}
+
+/// Prints what was found, exactly as a review of the take's file would.
+fn tell(review: &Review, view: View, out: &mut Output) -> Result<(), Failure> {
+    let part = if view == View::Plain { ReviewPart::Plain } else { ReviewPart::Bars };
+    match out.form() {
+        OutputForm::Json => out.document(review),
+        form => out.text(&page(review, Asked { part, ..Asked::BARS }, form)),
+    }
+}
+
+/// Plays one take and keeps it.
+fn played(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Taken, Failure> {
     let chart = args.backing.chart(startup, out)?;
     let bands = tempo_step::bands_in_use(args.assignment.as_deref(), startup, out)?;
     let tried = tempo_step::Asked { chart: &chart, bars: args.backing.bar_numbers(), bands: bands.as_ref() };
     let bpm = tempo_step::tempo(args.backing.tempo, tried, startup, out)?;
     let Planned { plan, settings, spread_ms } = planned(args, &chart, bpm, startup, out)?;
-    let (settings, figures) = (&settings, (&settings, spread_ms));
+    let head = head(args, &chart, &plan, (&settings, spread_ms));
     let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
     let caution = caution(&plan, takes.as_ref().ok());
-    let takes = takes.and_then(|takes| {
-        tell(&takes.recover(settings.bare), out);
-        Keeping::begin(takes, &head(args, &chart, &plan, figures))
-    });
-    let (keeping, keeper) = match takes {
-        Ok((keeping, keeper)) => (Some(keeping), keeper),
-        Err(error) => {
-            out.remark(&format!("The take cannot be kept: {error}"));
-            (None, KeeperEnd::nobody())
-        }
-    };
-    let heading = Heading {
-        title: chart.title().to_owned(),
-        key: chart.header().key.map(key_text).unwrap_or_default(),
-        next_key: None,
-        feel_and_tempo: format!("{} {}", plan.feel, plan.bpm.round()),
-        choruses: plan.choruses,
-        take: keeping.as_ref().map(|keeping| keeping.number),
-        caution,
-        turns: plan.turns,
-    };
+    let (keeping, keeper) = keeping(takes, &head, settings.bare, out);
     if let Some(caution) = caution {
         out.remark(caution);
     }
-    let view = View::of(args, out);
+    let view = View::of(&args.view, out);
+    let heading = heading(&chart, &plan, keeping.as_ref().map(|keeping| keeping.number), caution);
     let page = Page::new(&plan.form, &plan.reading, heading).in_keys(&plan.keys);
-    let opening = args.opening(settings);
-    let played = match show(&plan, &page, view, &opening, keeper, out) {
+    let opening = args.view.opening(&settings, &args.backing.mute);
+    let choices = startup.choices(&settings, out);
+    let mut so_far = so_far::so_far(head.imprint.clone(), plan.tempo(), &choices);
+    let shown = ToShow { page: &page, opening: &opening, so_far: &mut so_far };
+    let played = match show(&plan, view, shown, keeper, out) {
         Ok(played) => played,
         Err(broken) => {
             if let Some(keeping) = keeping {
@@ -160,6 +146,50 @@ fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, 
             return Err(broken);
         }
     };
+    tell_of_playing(&played, view, out);
+    let (ending, review) = finish(&played, head.imprint, keeping, &choices, out)?;
+    if ending == Ending::Fine {
+        tempo_step::tell_offer(tried, startup, out)?;
+    }
+    Ok(Taken { ending, review, view })
+}
+
+/// Begins to write the take down; where that cannot be it is said, and played all the same.
+fn keeping(
+    takes: Result<TakeFolder, NotKept>,
+    head: &LogHead,
+    bare: BareSymbols,
+    out: &mut Output,
+) -> (Option<Keeping>, KeeperEnd) {
+    let begun = takes.and_then(|takes| {
+        tell_recovered(&takes.recover(bare), out);
+        Keeping::begin(takes, head)
+    });
+    match begun {
+        Ok((keeping, keeper)) => (Some(keeping), keeper),
+        Err(error) => {
+            out.remark(&format!("The take cannot be kept: {error}"));
+            (None, KeeperEnd::nobody())
+        }
+    }
+}
+
+/// What stands above the chart while it is played.
+fn heading(chart: &Chart, plan: &SessionPlan, take: Option<u32>, caution: Option<&'static str>) -> Heading {
+    Heading {
+        title: chart.title().to_owned(),
+        key: chart.header().key.map(key_text).unwrap_or_default(),
+        next_key: None,
+        feel_and_tempo: format!("{} {}", plan.feel, plan.bpm.round()),
+        choruses: plan.choruses,
+        take,
+        caution,
+        turns: plan.turns,
+    }
+}
+
+/// Says what came up while it was played, but for what the plain view has said already.
+fn tell_of_playing(played: &Played, view: View, out: &mut Output) {
     let said: &[String] = if view == View::Plain { &[] } else { &played.said };
     for sentence in said {
         out.remark(sentence);
@@ -167,14 +197,7 @@ fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, 
     if let Err(broke) = &played.view {
         out.remark(&no_longer_shown(broke));
     }
-    remember_input(&played, out);
-    let imprint = head(args, &chart, &plan, figures).imprint;
-    let choices = startup.choices(settings, out);
-    let ending = finish(&played, imprint, keeping, view, &choices, out)?;
-    if ending == Ending::Fine {
-        tempo_step::tell_offer(tried, startup, out)?;
-    }
-    Ok(ending)
+    remember_input(played, out);
 }
 
 /// What is to be played, and the settings of the take: what was learnt about the instrument is among them.
@@ -233,56 +256,10 @@ fn caution(plan: &SessionPlan, takes: Option<&TakeFolder>) -> Option<&'static st
     (sounds && !heard_today).then_some(HEARING)
 }
 
-/// What the log of the take says before its first message.
-fn head(
-    args: &PlayArgs,
-    chart: &Chart,
-    plan: &SessionPlan,
-    (settings, spread_ms): (&Settings, Option<f64>),
-) -> LogHead {
-    let imprint = Imprint {
-        chart: chart.text().to_owned(),
-        chart_name: chart.name().to_owned(),
-        count_in_ticks: plan.count_in().length.0,
-        choruses: plan.choruses.into(),
-        bars: args.backing.bar_numbers(),
-        head: plan.turns.head.map(Head::last),
-        trade: plan.turns.trade.map(Trade::bars),
-        feel: Some(plan.feel.name().to_owned()),
-        keys: plan.keys.iter().map(|changes| key_text(changes.key)).collect(),
-        band: Some(band_played(plan)),
-        spread_ms,
-        settings: settings.figures(),
-        ..Imprint::default()
-    };
-    LogHead { imprint, quarter_ns: plan.quarter().0 }
-}
-
 /// How often the form is played: as asked, as long as the file that is replayed, as the chart says, or once.
 fn choruses(args: &PlayArgs, chart: &Chart, replayed: Option<&Replayed>) -> u16 {
     let of_file = replayed.map(|replayed| replayed.choruses);
     args.backing.times(args.band.head, of_file.or(chart.header().choruses).unwrap_or(1))
-}
-
-/// How the band is to play, as the take says it of itself.
-fn band_played(plan: &SessionPlan) -> BandPlayed {
-    let Accompaniment { count_in, opening, band_out, click } = plan.accompaniment;
-    BandPlayed {
-        swing_percent: plan.swing_percent,
-        seed: plan.seed.0,
-        count_in: match count_in {
-            CountInBars::ByTempo => None,
-            CountInBars::One => Some(1),
-            CountInBars::Two => Some(2),
-        },
-        two_feel: opening == Opening::TwoFeel,
-        band_out: band_out.map(|band_out| band_out.to_string()),
-        click: match click {
-            ClickOn::Alone(beats) => Some(beats.to_string()),
-            ClickOn::CountInOnly | ClickOn::EveryPulse => None,
-        },
-        mute: plan.mutes.iter().map(|part| part.word().to_owned()).collect(),
-    }
 }
 
 /// Where the notes come from; an input that is asked for by name must be there.
@@ -307,15 +284,14 @@ fn no_input(name: &str, there: &[String]) -> Failure {
     Failure::device(format!("no MIDI input is called \"{name}\"; {listed}"))
 }
 
-/// Keeps the take and reports on it, exactly as a review of its file would.
+/// Keeps the take and judges it; there is no review of one that never came to bar 1.
 fn finish(
     played: &Played,
     imprint: Imprint,
     keeping: Option<Keeping>,
-    view: View,
     choices: &Choices,
     out: &mut Output,
-) -> Result<Ending, Failure> {
+) -> Result<(Ending, Option<Review>), Failure> {
     let bytes = take_bytes(played, imprint, choices.bare);
     let number = match keeping.map(|keeping| keeping.finish(bytes.as_deref(), out)) {
         Some(Ok(Some(KeptTake { number, path }))) => {
@@ -330,7 +306,7 @@ fn finish(
     };
     let Some(bytes) = bytes else {
         out.remark("Stopped in the count-in: nothing to keep.");
-        return Ok(ending_of(played).unwrap_or(Ending::Interrupted));
+        return Ok((ending_of(played).unwrap_or(Ending::Interrupted), None));
     };
     let question = Question { choices, chart: None, track: None, detail: Detail::Notes, bands: None };
     let answer = judge(&bytes, None, question).map_err(|error| Failure::bad_input(error.to_string()))?;
@@ -338,13 +314,8 @@ fn finish(
     review.source = Source { take: number, ..review.source };
     let name = number.map_or_else(|| "this take".to_owned(), |number| format!("take {number}"));
     tell_warnings(&review, &name, out);
-    let part = if view == View::Plain { ReviewPart::Plain } else { ReviewPart::Bars };
-    match out.form() {
-        OutputForm::Json => out.document(&review)?,
-        form => out.text(&page(&review, Asked { part, ..Asked::BARS }, form))?,
-    }
     let kept = number.map_or(Ending::Store, |_| Ending::Fine);
-    Ok(ending_of(played).unwrap_or(kept))
+    Ok((ending_of(played).unwrap_or(kept), Some(review)))
 }
 
 /// Says that the take could not be shown to its end.

@@ -7,7 +7,9 @@ use clap::Args;
 use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
-use super::play::view::{View, show};
+use super::play::so_far::so_far;
+use super::play::view::{ToShow, View, show};
+use super::play::view_args::ViewArgs;
 use super::play::{ending_of, no_longer_shown};
 use super::review;
 use super::sound_args::SoundArgs;
@@ -21,10 +23,10 @@ use crate::live::keep::KeeperEnd;
 use crate::live::{FileStart, NotesChoice, SessionPlan, ShortMessage};
 use crate::report::cautions::HEARING;
 use crate::screen::page::{Heading, Page};
-use crate::screen::playing::Shown;
 use crate::store::settings::Settings;
+use crate::take::clean::Latency;
 use crate::take::imprint::BandPlayed;
-use crate::take::{Imprint, MidiFile};
+use crate::take::{CleanSettings, Imprint, MidiFile};
 
 /// What `replay` takes.
 #[derive(Clone, Debug, PartialEq, Args)]
@@ -44,12 +46,9 @@ pub struct ReplayArgs {
     /// The line alone, without the band
     #[arg(long)]
     pub solo: bool,
-    /// Open no screen
-    #[arg(long)]
-    pub headless: bool,
-    /// One line a bar, in words, for screen readers and small windows
-    #[arg(long)]
-    pub plain: bool,
+    /// How it is shown
+    #[command(flatten)]
+    pub view: ViewArgs,
     /// How it sounds
     #[command(flatten)]
     pub voices: VoiceArgs,
@@ -79,9 +78,15 @@ pub fn run(args: &ReplayArgs, startup: &Startup, out: &mut Output) -> Result<End
     };
     let page = Page::new(&plan.form, &plan.reading, heading).in_keys(&plan.keys);
     out.remark(HEARING);
-    let view = View::asked(args.headless, args.plain, out);
-    let opening = Shown { tuning: settings.tuning, ..Shown::default() };
-    let played = show(&plan, &page, view, &opening, KeeperEnd::nobody(), out)?;
+    let view = View::of(&args.view, out);
+    let opening = args.view.opening(&settings, &plan.mutes);
+    let imprint = Imprint { count_in_ticks: plan.count_in().length.0, ..again.imprint.clone() };
+    // The lateness of the instrument is taken off its notes already.
+    let on_time = CleanSettings { latency: Latency::default(), ..choices.cleaning };
+    let choices = Choices { cleaning: on_time, ..choices };
+    let mut so_far = so_far(imprint, plan.tempo(), &choices);
+    let shown = ToShow { page: &page, opening: &opening, so_far: &mut so_far };
+    let played = show(&plan, view, shown, KeeperEnd::nobody(), out)?;
     let said: &[String] = if view == View::Plain { &[] } else { &played.said };
     for sentence in said {
         out.remark(sentence);

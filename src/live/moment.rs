@@ -2,7 +2,8 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use crate::time::Ticks;
+use super::wires::StampedMessage;
+use crate::time::{Nanos, Ticks};
 
 /// Where the take is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -54,6 +55,17 @@ pub struct Moment {
     pub notes: u32,
     /// What had to be said so far, each thing once.
     pub said: Arc<Vec<String>>,
+    /// What was played up to the last barline of the tune.
+    pub heard: Arc<HeardSoFar>,
+}
+
+/// What was played up to a barline.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct HeardSoFar {
+    /// The barline, in the take's time.
+    pub until: Nanos,
+    /// What came over the wire before it.
+    pub messages: Vec<StampedMessage>,
 }
 
 /// The latest moment: written by the session, read by a view, never a queue.

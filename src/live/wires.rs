@@ -155,8 +155,8 @@ pub enum Cue {
     Stop,
     /// Stop now.
     StopNow,
-    /// Mute this part, or let it sound again.
-    Mute(Part),
+    /// Mute this part of the band, or let it sound.
+    Hear(Part, Hearing),
 }
 
 /// The session's ends.

@@ -1,22 +1,36 @@
 //! The plain view: one line a bar, no cursor movement, no colour. For screen readers and small windows.
 
 use std::io::{self, Write};
+use std::sync::Arc;
 use std::time::Duration;
 
 use super::page::{AfterTheLastBar, Page};
+use super::playing::SoFar;
 use crate::chart::Turn;
-use crate::live::moment::Place;
+use crate::live::moment::{HeardSoFar, Place};
 use crate::live::{Moment, ViewEnd};
 
 /// How often the view looks: short beside any bar.
 const LOOK: Duration = Duration::from_millis(10);
 
-/// Prints each bar as it begins, until the take is over.
-pub fn run(page: &Page, out: &mut impl Write, end: &ViewEnd) -> io::Result<()> {
+/// Prints each bar as it begins, until the take is over; with a `tally` also how the line stands at each barline.
+pub fn run(
+    page: &Page,
+    out: &mut impl Write,
+    mut tally: Option<&mut SoFar<'_>>,
+    end: &ViewEnd,
+) -> io::Result<()> {
     let mut plain = Plain::new(page);
+    let mut told: Option<Arc<HeardSoFar>> = None;
     loop {
         let moment = end.latest().get();
-        for line in plain.lines(&moment) {
+        let mut lines = Vec::new();
+        if let Some(tally) = tally.as_mut().filter(|_| told.as_ref() != Some(&moment.heard)) {
+            lines.extend(tally(&moment.heard).map(|words| format!("so far: {words}")));
+            told = Some(Arc::clone(&moment.heard));
+        }
+        lines.extend(plain.lines(&moment));
+        for line in lines {
             writeln!(out, "{line}")?;
             out.flush()?;
         }
@@ -164,7 +178,7 @@ mod tests {
         let form = form("C");
         let page = Page::new(&form, &reading(&form), Heading::default());
         let mut plain = Plain::new(&page);
-        let said = std::sync::Arc::new(vec!["No sound device.".to_owned()]);
+        let said = Arc::new(vec!["No sound device.".to_owned()]);
         let moment = Moment { said, ..Moment::default() };
         assert_eq!(plain.lines(&moment), ["No sound device."]);
         assert!(plain.lines(&moment).is_empty());

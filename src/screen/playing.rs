@@ -3,34 +3,39 @@
 //! [`draw`] is pure. [`run`] is the loop around it: it looks at the latest moment thirty times a second, draws, and
 //! hands cues back. While the clock runs nothing moves but playhead and beat.
 
-mod canvas;
+pub mod bindings;
 mod chart_lines;
 mod header;
 mod large;
+pub mod mutes;
 pub mod neck_and_keys;
 mod now_next;
 #[cfg(test)]
 mod tests;
 
 use std::io;
+use std::sync::Arc;
 use std::time::Duration;
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::bindings::{self, Action};
+use super::canvas::Canvas;
 use super::input::Keys;
 use super::page::{AfterTheLastBar, Page};
 use super::terminal::Screen;
 use super::theme::{Role, Theme};
+use crate::band::Part;
 use crate::chart::Turn;
+use crate::live::moment::HeardSoFar;
 use crate::live::moment::{Ending, Place};
 use crate::live::{Cue, Moment, ViewEnd};
 use crate::neck::Tuning;
 pub use crate::report::neck::picture::Naming;
 use crate::time::Ticks;
 
-use canvas::Canvas;
+use bindings::{Action, PLAYING};
+use mutes::Muted;
 use neck_and_keys::{Instrument, LayersShown, Window};
 
 /// How long the screen waits for a key before it looks again: thirty times a second.
@@ -61,6 +66,20 @@ pub enum ChartShown {
     Hidden,
 }
 
+/// Whether the tally is shown while the clock runs. By default nothing tells the player how the line stands: it is for
+/// afterwards.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum TallyShown {
+    /// It is not.
+    #[default]
+    Hidden,
+    /// It is, and changes at barlines only.
+    AtBarlines,
+}
+
+/// Says in words how the line stands up to a barline; none where nothing counts yet.
+pub type SoFar<'a> = dyn FnMut(&HeardSoFar) -> Option<String> + 'a;
+
 /// All that is drawn, beside the page.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Shown {
@@ -78,16 +97,24 @@ pub struct Shown {
     pub instrument: Instrument,
     /// Whether the chart is drawn.
     pub chart: ChartShown,
+    /// Whether the tally is shown.
+    pub tally: TallyShown,
+    /// The tally up to the last barline, in words, where it is shown and there is one.
+    pub so_far: Option<String>,
+    /// Which part of the band is silent.
+    pub muted: Muted,
+    /// The parts that were silent from the start.
+    pub always_muted: Vec<Part>,
     /// Whether the list of all keys is shown.
     pub key_list: KeyList,
 }
 
 impl Shown {
     /// Does what a key asks for; says what the session has to be told.
-    pub fn update(&mut self, action: Action) -> Option<Cue> {
+    pub fn update(&mut self, action: Action) -> Vec<Cue> {
         match action {
-            Action::Stop => return Some(Cue::Stop),
-            Action::StopNow => return Some(Cue::StopNow),
+            Action::Stop => return vec![Cue::Stop],
+            Action::StopNow => return vec![Cue::StopNow],
             Action::SwapNaming => {
                 self.naming = match self.naming {
                     Naming::Degrees => Naming::Names,
@@ -97,6 +124,17 @@ impl Shown {
             Action::SwapInstrument => self.instrument = self.instrument.next(),
             Action::SwapWindow => self.window = self.window.other(),
             Action::NextLayers => self.layers = self.layers.next(),
+            Action::SwapTally => {
+                self.tally = match self.tally {
+                    TallyShown::Hidden => TallyShown::AtBarlines,
+                    TallyShown::AtBarlines => TallyShown::Hidden,
+                }
+            }
+            Action::NextMute => {
+                let next = self.muted.next();
+                let before = std::mem::replace(&mut self.muted, next);
+                return before.cues(self.muted, &self.always_muted);
+            }
             Action::AllKeys => {
                 self.key_list = match self.key_list {
                     KeyList::Hidden => KeyList::Shown,
@@ -105,27 +143,46 @@ impl Shown {
             }
             Action::Redraw => {}
         }
-        None
+        Vec::new()
     }
 }
 
-/// The view for a terminal: opens as `opening` says and draws until the take is over.
-pub fn run(page: &Page, opening: &Shown, theme: Theme, end: &ViewEnd) -> io::Result<()> {
+/// The view for a terminal: opens as `opening` says and draws until the take is over. `so_far` is asked at barlines, where
+/// the tally is shown.
+pub fn run(
+    page: &Page,
+    opening: &Shown,
+    theme: Theme,
+    so_far: &mut SoFar<'_>,
+    end: &ViewEnd,
+) -> io::Result<()> {
     let mut screen = Screen::enter()?;
     let pressed = Keys::listen()?;
     let mut shown = opening.clone();
+    let mut told: Option<Arc<HeardSoFar>> = None;
+    let mut drawn = None;
     loop {
         shown.moment = end.latest().get();
         if shown.moment.place == Place::Over {
             return Ok(());
         }
-        screen.draw(|area, buffer| draw(page, &shown, theme, area, buffer))?;
+        let heard = shown.moment.heard.clone();
+        if shown.tally == TallyShown::AtBarlines && told.as_ref() != Some(&heard) {
+            shown.so_far = so_far(&heard);
+            told = Some(heard);
+        }
+        let now = (screen.size()?, shown.clone());
+        if drawn.as_ref() != Some(&now) {
+            screen.draw(|area, buffer| draw(page, &shown, theme, area, buffer))?;
+            drawn = Some(now);
+        }
         let Some(key) = pressed.next(LOOK) else { continue };
-        let action = bindings::action(key);
+        let action = PLAYING.action(key);
         if action == Some(Action::Redraw) {
             screen.clear()?;
+            drawn = None;
         }
-        if let Some(cue) = action.and_then(|action| shown.update(action)) {
+        for cue in action.map(|action| shown.update(action)).unwrap_or_default() {
             end.give(cue);
         }
     }
@@ -212,7 +269,7 @@ fn full(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
     }
     now_next::full(page, shown, here, 11, canvas);
     if shown.key_list == KeyList::Shown {
-        list_of_keys(13, canvas);
+        PLAYING.write_list(13, canvas);
     } else if !caution(page, here, 14, canvas) {
         let end = height - 2;
         let below = neck_and_keys::draw(page, shown, here, 13, end, canvas);
@@ -233,7 +290,7 @@ fn small(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
     }
     now_next::small(page, shown, here, 4, canvas);
     if shown.key_list == KeyList::Shown {
-        list_of_keys(2, canvas);
+        PLAYING.write_list(2, canvas);
     } else if !caution(page, here, 6, canvas) {
         neck_and_keys::draw(page, shown, here, 7, height - 1, canvas);
     }
@@ -250,22 +307,18 @@ fn caution(page: &Page, here: &Here, top: u16, canvas: &mut Canvas) -> bool {
     caution.is_some()
 }
 
-/// The last thing that had to be said, and the keys.
+/// The last thing that had to be said, or the tally, and the keys.
 fn bottom(shown: &Shown, height: u16, canvas: &mut Canvas) {
-    if let Some(said) = shown.moment.said.last() {
-        canvas.write(1, height - 2, said, Role::Aside);
+    let tally = match shown.tally {
+        TallyShown::AtBarlines => Some(shown.so_far.as_deref().unwrap_or("tally: from the first barline on")),
+        TallyShown::Hidden => None,
+    };
+    if let Some(text) = shown.moment.said.last().map(String::as_str).or(tally).or(shown.muted.words()) {
+        canvas.write(1, height - 2, text, Role::Aside);
     }
-    let mut row = bindings::bottom_row(usize::from(canvas.width()));
+    let mut row = PLAYING.bottom_row(usize::from(canvas.width()));
     if shown.moment.ending == Ending::ThisChorus {
         row = row.replacen("space stop", "space stop now", 1);
     }
     canvas.write(0, height - 1, &row, Role::Aside);
-}
-
-fn list_of_keys(top: u16, canvas: &mut Canvas) {
-    for (row, binding) in bindings::PLAYING.iter().enumerate() {
-        let y = top + row as u16;
-        canvas.clear_row(y);
-        canvas.write(3, y, &format!("{:8}{}", binding.key, binding.does), Role::Plain);
-    }
 }

@@ -62,6 +62,11 @@ impl Screen {
         self.terminal.draw(|frame| draw(frame.area(), frame.buffer_mut())).map(|_| ())
     }
 
+    /// Columns and rows.
+    pub fn size(&self) -> io::Result<(u16, u16)> {
+        self.terminal.size().map(|size| (size.width, size.height))
+    }
+
     /// Forgets what is on the screen, so that the next frame is drawn whole.
     pub fn clear(&mut self) -> io::Result<()> {
         // The library's own way asks the terminal where its cursor is, and some never answer.

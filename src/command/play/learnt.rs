@@ -54,7 +54,7 @@ impl Learnt {
 
 /// What begins a take on the instruments that it will hear: the foot switch and the low notes that were learnt. While none
 /// of them is there, those of all that may come. Facts that do not read are told by the take itself.
-pub(super) fn cues(notes: &NotesChoice, host: Option<&str>) -> BeginCues {
+pub fn cues(notes: &NotesChoice, host: Option<&str>) -> BeginCues {
     let facts = DeviceFacts::of_user(std::env::var_os(FOLDER_VARIABLE));
     facts.map_or_else(|_| BeginCues::default(), |facts| cues_of(notes, || live::notes_in_names(host), &facts))
 }

@@ -9,11 +9,11 @@ use crate::live::{self, Played, SessionPlan};
 use crate::report::theme::Ground;
 use crate::report::{Ink, OutputForm, Signs};
 use crate::screen::page::Page;
-use crate::screen::playing::Shown;
+use crate::screen::playing::{Shown, SoFar, TallyShown};
 use crate::screen::theme::{Glyphs, Ink as ScreenInk, Theme};
 use crate::screen::{plain, playing};
 
-use super::PlayArgs;
+use super::view_args::ViewArgs;
 
 /// How the take is shown while it lasts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,14 +28,9 @@ pub(in crate::command) enum View {
 
 impl View {
     /// The view asked for; without a terminal there is no screen, and that is said.
-    pub fn of(args: &PlayArgs, out: &mut Output) -> Self {
-        Self::asked(args.headless, args.plain, out)
-    }
-
-    /// The view that two flags ask for.
-    pub fn asked(headless: bool, plain: bool, out: &mut Output) -> Self {
+    pub fn of(args: &ViewArgs, out: &mut Output) -> Self {
         let terminal = std::io::stdout().is_terminal() && std::io::stdin().is_terminal();
-        match (headless, plain) {
+        match (args.headless, args.plain) {
             (true, _) => Self::Nothing,
             (false, true) => Self::Plain,
             (false, false) if terminal => Self::Screen,
@@ -47,18 +42,33 @@ impl View {
     }
 }
 
+/// What is shown of a take while it lasts.
+pub(in crate::command) struct ToShow<'a> {
+    /// The tune.
+    pub page: &'a Page,
+    /// How the screen opens.
+    pub opening: &'a Shown,
+    /// How the line stands at a barline.
+    pub so_far: &'a mut SoFar<'a>,
+}
+
 /// Plays the take and shows it.
 pub(in crate::command) fn show(
     plan: &SessionPlan,
-    page: &Page,
     view: View,
-    opening: &Shown,
+    ToShow { page, opening, so_far }: ToShow<'_>,
     keeper: KeeperEnd,
     out: &mut Output,
 ) -> Result<Played, Failure> {
     let played = match view {
-        View::Screen => live::play(plan, keeper, |end| playing::run(page, opening, theme(out.form()), end)),
-        View::Plain => live::play(plan, keeper, |end| plain::run(page, &mut std::io::stdout(), end)),
+        View::Screen => {
+            let theme = theme(out.form());
+            live::play(plan, keeper, |end| playing::run(page, opening, theme, so_far, end))
+        }
+        View::Plain => {
+            let tally = (opening.tally == TallyShown::AtBarlines).then_some(so_far);
+            live::play(plan, keeper, |end| plain::run(page, &mut std::io::stdout(), tally, end))
+        }
         View::Nothing => live::play(plan, keeper, live::headless),
     };
     played.map_err(Failure::from)

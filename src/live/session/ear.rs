@@ -134,6 +134,11 @@ impl Ear {
         self.messages.push(message);
     }
 
+    /// What came before an instant.
+    pub fn before(&self, until: Nanos) -> Vec<StampedMessage> {
+        self.messages.iter().filter(|message| message.at < until).copied().collect()
+    }
+
     /// What the player's foot asks for by `at`.
     pub fn foot_cue(&mut self, at: Nanos) -> Option<Cue> {
         self.foot.cue(at)

@@ -10,7 +10,7 @@ use crate::band::{Arrangement, CountIn, Part, close};
 use crate::live::clock::{ClockLine, Pace, TakeClock};
 use crate::live::devices::Devices;
 use crate::live::keep::KeeperEnd;
-use crate::live::moment::{Ending, Moment, Place};
+use crate::live::moment::{Ending, HeardSoFar, Moment, Place};
 use crate::live::plan::{Dropped, Played, SessionPlan, Stopped};
 use crate::live::silent::NobodyPlays;
 use crate::live::stop_signal::StopSignal;
@@ -52,6 +52,7 @@ pub(super) struct Run<'a> {
     notes: u32,
     dropped: Dropped,
     said: Arc<Vec<String>>,
+    heard: Arc<HeardSoFar>,
     ending: Ending,
     stopped: Option<Stopped>,
 }
@@ -74,6 +75,7 @@ impl<'a> Run<'a> {
             ear: Ear::new(devices.notes, plan.foot, keeper),
             told: Nanos::ZERO,
             said: Arc::new(devices.said),
+            heard: Arc::default(),
             tempo: plan.tempo(),
             count_in: plan.count_in(),
             end: arrangement.end,
@@ -163,6 +165,7 @@ impl<'a> Run<'a> {
         self.send_ahead();
         self.listen(now);
         let place = self.place(now);
+        self.note_barline(place);
         self.show(place);
         if place == Place::Over {
             let last = self.chorus_at(self.end - TickSpan(1)).filter(|&last| last < self.plan.choruses);
@@ -249,7 +252,7 @@ impl<'a> Run<'a> {
             match cue {
                 Cue::Stop => self.stop_soon(now),
                 Cue::StopNow => self.stop_now(now),
-                Cue::Mute(part) => self.mute(part),
+                Cue::Hear(part, hearing) => self.hear(part, hearing),
             }
         }
     }
@@ -272,8 +275,7 @@ impl<'a> Run<'a> {
         self.ahead.end_at(self.end, closing, clock);
     }
 
-    fn mute(&mut self, part: Part) {
-        let hearing = if self.muted.contains(&part) { Hearing::Heard } else { Hearing::Muted };
+    fn hear(&mut self, part: Part, hearing: Hearing) {
         self.muted.retain(|&muted| muted != part);
         if hearing == Hearing::Muted {
             self.muted.push(part);
@@ -355,8 +357,21 @@ impl<'a> Run<'a> {
         }
     }
 
+    /// Keeps what was played before the last barline, for whoever shows how the line stands.
+    fn note_barline(&mut self, place: Place) {
+        let Place::Playing { chorus, at } = place else { return };
+        let bars = &self.plan.form.bars;
+        let Some(bar) = bars[..bars.partition_point(|bar| bar.start <= at)].last() else { return };
+        let before = self.plan.form.length().0 * (i64::from(chorus) - 1);
+        let barline = bar.start + self.count_in.length + TickSpan(before);
+        let until = self.tempo.nanos(barline);
+        if until != self.heard.until {
+            self.heard = Arc::new(HeardSoFar { until, messages: self.ear.before(until) });
+        }
+    }
+
     fn show(&self, place: Place) {
-        let said = Arc::clone(&self.said);
-        self.wires.latest.show(Moment { place, ending: self.ending, notes: self.notes, said });
+        let (said, heard) = (Arc::clone(&self.said), Arc::clone(&self.heard));
+        self.wires.latest.show(Moment { place, ending: self.ending, notes: self.notes, said, heard });
     }
 }

@@ -1,7 +1,7 @@
 //! Lines of the chart: chords in their bars, functions below, the beat where the music is.
 
-use super::canvas::Canvas;
 use super::{Here, Playhead};
+use crate::screen::canvas::Canvas;
 use crate::screen::page::{Page, PageBar, PageLine};
 use crate::screen::theme::Role;
 

@@ -1,9 +1,9 @@
 //! The top row: what is played, and where in it.
 
-use super::canvas::Canvas;
 use super::{Here, Playhead};
 use crate::live::Moment;
 use crate::live::moment::Place;
+use crate::screen::canvas::Canvas;
 use crate::screen::page::Page;
 use crate::screen::theme::Role;
 

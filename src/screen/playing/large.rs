@@ -3,7 +3,7 @@
 use ratatui::style::Style;
 use tui_big_text::{BigText, PixelSize};
 
-use super::canvas::Canvas;
+use crate::screen::canvas::Canvas;
 use crate::screen::theme::Role;
 
 /// Columns and rows of one large letter.

@@ -1,12 +1,12 @@
 //! The layers on neck and keys: where the chord lies inside the scale, and, in its last two beats, what comes next.
 
-use super::canvas::Canvas;
 use super::{Here, Playhead, Shown};
 use crate::neck::{Fret, FretRange, Layer, Position, Tuning};
 use crate::report::neck::keyboard::keys_picture;
 use crate::report::neck::picture::{Drawn, neck_picture};
 use crate::report::neck::{ChordOnNeck, frets_that_fit};
 use crate::report::picture::Line;
+use crate::screen::canvas::Canvas;
 use crate::screen::page::Page;
 use crate::screen::theme::Role;
 

@@ -1,8 +1,8 @@
 //! The chord that sounds now and the one that comes, with what to aim for.
 
-use super::canvas::Canvas;
 use super::{Here, Naming, Playhead, Shown, chart_lines};
 use crate::chart::Turn;
+use crate::screen::canvas::Canvas;
 use crate::screen::page::{Page, PageChord, Tone};
 use crate::screen::theme::Role;
 

@@ -200,8 +200,8 @@ fn a_caution_is_read_before_the_first_bar_and_goes_with_it() {
 fn the_list_of_keys_and_the_second_stop() {
     let mut shown = at(1, 18, 1);
     shown.moment.ending = Ending::ThisChorus;
-    assert_eq!(shown.update(Action::AllKeys), None);
-    assert_eq!(shown.update(Action::SwapNaming), None);
+    assert_eq!(shown.update(Action::AllKeys), []);
+    assert_eq!(shown.update(Action::SwapNaming), []);
     insta::assert_snapshot!(text(&page(), &shown, (80, 24)));
 }
 

@@ -7,7 +7,8 @@ use ratatui::widgets::{Paragraph, Widget, Wrap};
 
 use crate::screen::theme::{Glyphs, Role, Theme};
 
-pub(super) struct Canvas<'b> {
+/// A part of a buffer, with the look of the terminal.
+pub struct Canvas<'b> {
     buffer: &'b mut Buffer,
     area: Rect,
     theme: Theme,
@@ -20,14 +21,17 @@ impl<'b> Canvas<'b> {
         Self { buffer, area, theme }
     }
 
+    /// Columns.
     pub fn width(&self) -> u16 {
         self.area.width
     }
 
+    /// Rows.
     pub fn height(&self) -> u16 {
         self.area.height
     }
 
+    /// A barline.
     pub fn barline(&self) -> &'static str {
         self.theme.barline()
     }
@@ -74,6 +78,7 @@ impl<'b> Canvas<'b> {
         widget.render(block.intersection(self.area), self.buffer);
     }
 
+    /// Blanks a row.
     pub fn clear_row(&mut self, y: u16) {
         let blanks = " ".repeat(usize::from(self.area.width));
         self.write(0, y, &blanks, Role::Plain);

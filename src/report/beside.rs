@@ -201,8 +201,9 @@ fn mix_words(mix: BarMix) -> String {
     let parts =
         parts.iter().filter(|(count, _)| count.0 > 0.0).map(|(count, word)| format!("{count} {word}"));
     let landed = (mix.changes > 0).then(|| format!("landed {} of {}", mix.landed, mix.changes));
-    let notes = if mix.counted.0 == 1.0 { "note" } else { "notes" };
-    format!("{} {notes}, {}", mix.counted, parts.chain(landed).collect::<Vec<_>>().join(", "))
+    let counted = mix.counted.to_string();
+    let notes = if counted == "1" { "note" } else { "notes" };
+    format!("{counted} {notes}, {}", parts.chain(landed).collect::<Vec<_>>().join(", "))
 }
 
 fn side(review: &Review) -> TakeSide {

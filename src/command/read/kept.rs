@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::super::exit_status::Failure;
 use super::super::output::Output;
 use super::super::startup::Startup;
-use super::super::values::Chords;
+use super::super::values::{Chords, ScaleFor};
 use super::ReadArgs;
 use crate::chart::{Chart, ChordPlace, Decisions};
 use crate::judge::{KeptScale, KeptScales};
@@ -84,8 +84,7 @@ fn to_keep(args: &ReadArgs, before: &Decisions) -> Decisions {
         args.forget.iter().any(|asked| matches!(asked, Chords::All) || *asked == Chords::One(*place))
     };
     let mut kept = Decisions::new();
-    let places =
-        args.keep.iter().map(|asked| asked.place()).chain(args.keep_key.iter().map(|asked| asked.place));
+    let places = args.keep.iter().map(ScaleFor::place).chain(args.keep_key.iter().map(|asked| asked.place));
     for place in places {
         let was = before.get(&place).filter(|_| !forgotten(&place)).cloned();
         kept.insert(place, was.unwrap_or_default());
@@ -101,8 +100,9 @@ fn to_keep(args: &ReadArgs, before: &Decisions) -> Decisions {
 
 fn no_chord(place: ChordPlace, chart: &Chart) -> Failure {
     let last = chart.bars().len();
-    let written = |chord: &usize| chart.symbol_at(ChordPlace { chord: *chord, ..place }).is_some();
-    let chords = (1..).take_while(written).count();
+    let written = place.bar.checked_sub(1).and_then(|index| chart.bars().get(index));
+    let chords =
+        written.map_or(0, |bar| bar.chords().iter().filter(|(_, chord)| chord.symbol.is_some()).count());
     Failure::bad_input(match (place.bar <= last, chords) {
         (false, _) => format!("--keep {place}: the page has bars 1 to {last}"),
         (true, 0) => {

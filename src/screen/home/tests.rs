@@ -1,3 +1,5 @@
+//! Home drawn and pressed.
+
 use jiff::civil::date;
 use proptest::prelude::*;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};

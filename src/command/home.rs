@@ -162,7 +162,7 @@ impl Gathered {
 /// Gathers what home shows.
 fn gather(sound: &SoundArgs, startup: &Startup, out: &mut Output) -> Gathered {
     let settings = &startup.resolved.settings;
-    let choices = settings.choices();
+    let choices = startup.choices(settings, out);
     let now = ZonedDateTime::now();
     let today = now.date();
     let asked = ask(startup, out, |index, judging| {

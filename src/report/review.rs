@@ -4,7 +4,9 @@
 //! MIDI keys are 0 to 127. `of_tally` fills it in.
 
 pub mod chorus_words;
+pub mod granted;
 pub mod notes;
+pub mod other_scales;
 pub mod page;
 pub mod text;
 

@@ -88,7 +88,9 @@ pub fn rests_of_choruses(judged: &[Judged], stage: &Stage<'_>) -> Vec<Rests> {
         let at = laid.start + laid.form.length() * i64::from(chorus);
         clock.beat(laid.tempo.nanos(at)).min(clock.end())
     };
-    (0..laid.choruses).map(|before| rests_between(judged, &clock, begins(before), begins(before + 1))).collect()
+    (0..laid.choruses)
+        .map(|before| rests_between(judged, &clock, begins(before), begins(before + 1)))
+        .collect()
 }
 
 /// Finds the rests between two beats.

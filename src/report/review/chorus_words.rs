@@ -1,7 +1,7 @@
 //! A chorus, or the whole take, in the few sentences that are read standing: landings, open notes, the chord share, rests.
 
-use super::text::{plural, spread};
-use super::{ChorusRecord, FitRecord, LandingsRecord, RestsRecord, Review, ShareRecord};
+use super::text::{landing, plural, spread};
+use super::{ChordRecord, ChorusRecord, FitRecord, LandingsRecord, RestsRecord, Review, ShareRecord};
 use crate::report::number::{Count, percent};
 use crate::tally::verdict::{Bands, Measure};
 
@@ -90,6 +90,12 @@ pub fn landings(review: &Review, part: Part) -> String {
         n => format!("{} left open (?){}", plural(n, "note"), where_open(review, part)),
     };
     format!("{landed}, {open}")
+}
+
+/// `14 of 19 landed (*), 3 open (?)`
+pub fn landings_brief(review: &Review, part: Part) -> String {
+    let Figures { landings, open, .. } = part.figures(review);
+    format!("{} of {} landed (*), {} open (?)", landings.n, landings.of, open.n)
 }
 
 /// The bars that hold the open notes, where they are few: `, all in bars 12 and 13`.
@@ -181,4 +187,39 @@ pub fn landings_with_interval(landings: &LandingsRecord) -> String {
     let interval = landings.share.zip(landings.low).zip(landings.high);
     let interval = interval.map_or_else(String::new, |((share, low), high)| spread(share, low, high));
     format!("{:>3} of {}  {interval}", landings.n, landings.of)
+}
+
+/// How a chord was met, for the row below it on the chart.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Met {
+    /// Whether it was landed on; of a take at least once.
+    pub landed: bool,
+    /// The degree of its first note, `-` where none came in its first beat, whose bar it is; of a take how often it was
+    /// landed on: `2/3`.
+    pub by: String,
+    /// A `?` for each open note; `?5` where they are many.
+    pub open: String,
+}
+
+/// How a chord of the form (from 1) was met in a part.
+pub fn met(review: &Review, part: Part, chord_index: usize) -> Met {
+    let of_part = |chord: &&ChordRecord| chord.chord_index == chord_index && part.has(chord.chorus);
+    let soundings: Vec<&ChordRecord> = review.chords.iter().flatten().filter(of_part).collect();
+    let open = soundings.iter().map(|chord| chord.open.0).sum::<f64>().ceil() as usize;
+    let open = if open > 3 { format!("?{open}") } else { "?".repeat(open) };
+    let [only] = soundings.as_slice() else { return Met { open, ..met_often(&soundings) } };
+    let text = landing(only);
+    let (landed, by) = match (text.trim(), &only.landing) {
+        ("none", _) => (false, "-"),
+        ("same", _) => (false, ""),
+        (text, _) => (text.starts_with('*'), text.trim_start_matches(['*', ' '])),
+    };
+    Met { landed, by: by.to_owned(), open }
+}
+
+fn met_often(soundings: &[&ChordRecord]) -> Met {
+    let met = soundings.iter().filter_map(|chord| chord.landing.as_ref()?.hit);
+    let (landed, all) = met.fold((0, 0), |(landed, all), hit| (landed + usize::from(hit), all + 1));
+    let by = if all > 0 { format!("{landed}/{all}") } else { String::new() };
+    Met { landed: landed > 0, by, open: String::new() }
 }

@@ -36,21 +36,24 @@ pub struct ChorusRecord {
 impl ChorusRecord {
     /// The records of every chorus.
     pub(super) fn of_each(tally: &Tally, stage: &Stage<'_>) -> Vec<Self> {
-        (1..).zip(&tally.rests_of_choruses).map(|(chorus, &rests)| {
-            let share = |kind| ShareRecord::of(tally.mix.share_in_chorus(kind, chorus));
-            let landed = tally.landings.rate_in_chorus(chorus, stage);
-            Self {
-                chorus,
-                counted: Count(tally.mix.of_chorus(chorus).counted().notes()),
-                chord: share(Kind::Chord),
-                scale: share(Kind::Scale),
-                other: share(Kind::Other),
-                outside: share(Kind::Outside),
-                resolved: share(Kind::Resolved),
-                open: share(Kind::Open),
-                landings: LandingsRecord::of_rate(landed, tally.landings.baseline),
-                rests: RestsRecord::of(rests),
-            }
-        }).collect()
+        (1..)
+            .zip(&tally.rests_of_choruses)
+            .map(|(chorus, &rests)| {
+                let share = |kind| ShareRecord::of(tally.mix.share_in_chorus(kind, chorus));
+                let landed = tally.landings.rate_in_chorus(chorus, stage);
+                Self {
+                    chorus,
+                    counted: Count(tally.mix.of_chorus(chorus).counted().notes()),
+                    chord: share(Kind::Chord),
+                    scale: share(Kind::Scale),
+                    other: share(Kind::Other),
+                    outside: share(Kind::Outside),
+                    resolved: share(Kind::Resolved),
+                    open: share(Kind::Open),
+                    landings: LandingsRecord::of_rate(landed, tally.landings.baseline),
+                    rests: RestsRecord::of(rests),
+                }
+            })
+            .collect()
     }
 }

@@ -87,6 +87,13 @@ pub fn nth_note(review: &Review, bar: usize, number: usize, chorus: Option<u32>)
     placed(review).filter(|(_, place)| place.is_some_and(is_meant)).map(|(note, _)| note).collect()
 }
 
+/// The reason for the note of this index; `None` where none such counts.
+pub fn why_note(review: &Review, index: usize) -> Option<Vec<String>> {
+    let (_, place) = placed(review).find(|(note, _)| note.index == index)?;
+    let NotePlace { chorus, bar, number } = place?;
+    why(review, chorus, bar, number)
+}
+
 /// The reason for note `number` (from 1) of those that count in `bar` of `chorus`; `None` when there is no such note.
 pub fn why(review: &Review, chorus: u32, bar: usize, number: usize) -> Option<Vec<String>> {
     let asked = NotePlace { chorus, bar, number };

@@ -8,16 +8,17 @@ use crate::take::LeftOut;
 use crate::tally::mix::BarCounts;
 use crate::tally::stage::Layers;
 use crate::tally::{
-    Class, Device, Judged, Kind, Landing, Leaning, Places, RECORDED_SOLOISTS, RULES, Rests, Share, Stage, Tag, Tally,
+    Class, Device, Judged, Kind, Landing, Leaning, Places, RECORDED_SOLOISTS, RULES, Rests, Share, Stage,
+    Tag, Tally,
 };
 use crate::theory::{Pitch, PitchClass, PitchClassSet};
 
 use super::super::number::{Count, thousandths};
 use super::super::why;
 use super::{
-    BarRecord, ChartId, ChordRecord, ChorusRecord, Detail, DurationRecord, FitRecord, LandingRecord, LandingsRecord,
-    LeftOutRecord, NextRecord, NoteRecord, PlacesRecord, RestsRecord, Review, SettingsUsed, ShareRecord,
-    Source, TOOL, Totals, WarningRecord,
+    BarRecord, ChartId, ChordRecord, ChorusRecord, Detail, DurationRecord, FitRecord, LandingRecord,
+    LandingsRecord, LeftOutRecord, NextRecord, NoteRecord, PlacesRecord, RestsRecord, Review, SettingsUsed,
+    ShareRecord, Source, TOOL, Totals, WarningRecord,
 };
 
 /// What was found about a take, from which its document is made.

@@ -19,7 +19,13 @@ impl Settings {
     /// Everything that a review is made with.
     pub fn choices(&self) -> Choices {
         let named = self.figures().into_iter().map(|(name, value)| (name.replace('-', "_"), value)).collect();
-        Choices { tally: self.counting(), cleaning: self.cleaning(), bare: self.bare, named }
+        Choices {
+            tally: self.counting(),
+            cleaning: self.cleaning(),
+            bare: self.bare,
+            brought_back: Vec::new(),
+            named,
+        }
     }
 
     /// What a take is judged with for an assignment: the defaults, what the assignment says about counting (`rule`, by the

@@ -60,7 +60,11 @@ impl ReportScreen {
             Opened::LeftOut => None,
         };
         let open = if opened == Opened::LeftOut { Open::LeftOut(0) } else { Open::Bars };
-        let cursor = Cursor { row: row.unwrap_or(0), note: 0 };
+        let mut cursor = Cursor { row: row.unwrap_or(0), note: 0 };
+        if let Some(chord) = seen.chords(part).nth(cursor.row).filter(|_| opened == Opened::ToContest) {
+            let is_open = |note: &&NoteRecord| note.class == "outside" && note.tag != Some("resolved");
+            cursor.note = notes_over(&seen.review, chord).iter().position(is_open).unwrap_or(0);
+        }
         let said =
             (opened == Opened::ToContest).then(|| "choose the note with the arrows, then c".to_owned());
         Self { seen, part, cursor, open, typing: None, has_key_list: false, said }
@@ -206,21 +210,37 @@ impl ReportScreen {
             canvas.write_within(1, y, width - 2, row, Role::Plain);
         }
         let why = self.note().map(|note| why::lines(&self.seen, note)).unwrap_or_default();
-        let why_rows = if height >= 16 { 5 } else { 2 };
+        let why: Vec<String> =
+            why.iter().flat_map(|line| why::wrapped(line, usize::from(width) - 2)).collect();
+        let why_rows = match height {
+            0..13 => 2,
+            13..20 => 4,
+            _ => 5,
+        };
         let next = u16::from(height >= 20);
         let has_gap = u16::from(height >= 20);
         let top = 1 + shown.min(figures.len()) as u16 + has_gap;
         let end = height - 2 - next - why_rows;
         match &self.open {
             Open::Bars => rows::draw(&self.seen, self.part, self.cursor, (top, end - has_gap), canvas),
-            Open::LeftOut(at) => return left_out::draw(&self.seen, *at, (top, height - 2), canvas),
+            Open::LeftOut(at) => {
+                left_out::draw(&self.seen, *at, (top, end), canvas);
+                let why = left_out::why(&self.seen, *at).unwrap_or_default();
+                return canvas.write_paragraph(end, height - 2, &why, Role::Plain);
+            }
             Open::Scales(choice) => return choice.draw((top, height - 2), canvas),
         }
         for (y, line) in (end..end + why_rows).zip(&why) {
             canvas.write_within(1, y, width - 2, line, Role::Plain);
         }
         if next > 0 {
-            canvas.write_within(1, height - 3, width - 2, &next_row(&self.seen), Role::Plain);
+            canvas.write_within(
+                1,
+                height - 3,
+                width - 2,
+                &next_row(&self.seen, usize::from(width) - 2),
+                Role::Plain,
+            );
         }
     }
 
@@ -240,16 +260,16 @@ impl ReportScreen {
     }
 }
 
-/// `next  1  bars 4 and 5 at 116, four times   2  another chorus`
-fn next_row(seen: &Seen) -> String {
-    let numbered = (1..).zip(&seen.review.next);
-    let all: Vec<String> =
-        numbered.map(|(number, next)| format!("{number}  {}", small(&next.what))).collect();
-    if all.is_empty() {
-        "next  another chorus, or rest".to_owned()
-    } else {
-        format!("next  {}", all.join("   "))
+/// `next  1  bars 4 and 5 at 116, four times   2  another chorus`: as many as so many columns hold.
+fn next_row(seen: &Seen, width: usize) -> String {
+    let mut row = "next".to_owned();
+    for (number, next) in (1..).zip(&seen.review.next) {
+        let text = format!("  {number}  {}", small(&next.what));
+        if row.chars().count() + text.chars().count() + 1 <= width {
+            row = format!("{row}{}{text}", if number > 1 { " " } else { "" });
+        }
     }
+    if seen.review.next.is_empty() { "next  another chorus, or rest".to_owned() } else { row }
 }
 
 fn keep(chord: &ChordRecord) -> Typing {

@@ -42,15 +42,17 @@ pub(super) fn rows(seen: &Seen, part: Part, is_wide: bool) -> Vec<String> {
     let all_notes = all_notes.map_or_else(String::new, |all| format!("   all notes {}", percent(all)));
     let chord = of("chord", figures.chord) + &asked(Measure::Chord, figures.chord.share);
     let mut rows =
-        if is_wide { vec![format!("{chord}   {beside}")] } else { vec![chord, format!("{:9}{beside}", "")] };
+        if is_wide { vec![format!("{chord}   {beside}")] } else { vec![chord, format!("{:10}{beside}", "")] };
     let other = figures.other.n;
     let other = if other.0 > 0.0 { format!("   and {other} from another scale (~)") } else { String::new() };
     let what_became = format!("   {} resolved >, {} open ?", figures.resolved.n, figures.open.n);
     rows.push(of("scale", figures.scale) + &other + &asked(Measure::Scale, figures.scale.share));
     rows.push(of("outside", figures.outside) + &what_became + &asked(Measure::Open, figures.open.share));
-    let on = if is_wide { "   on the 3 or 7 of the new chord" } else { "   on the 3 or 7" };
     let rests = if is_wide { format!("   {}", rests_in_brief(review, part)) } else { String::new() };
-    rows.push(format!("landings {}{on}{all_notes}{rests}", landings_with_interval(figures.landings)));
+    rows.push(format!(
+        "landings {}   on the 3 or 7{all_notes}{rests}",
+        landings_with_interval(figures.landings)
+    ));
     if first_fit(review).is_some() {
         rows.extend(fit(review).map(|fit| format!("{fit}   s keep it")));
     }

@@ -16,6 +16,17 @@ pub(super) fn can_be_swapped(seen: &Seen, row: usize) -> Option<usize> {
     may.then_some(note.index)
 }
 
+/// Why the note at a row of the list is not counted, or that it is again.
+pub(super) fn why(seen: &Seen, row: usize) -> Option<String> {
+    let notes = seen.left_out();
+    let note = notes.get(row)?;
+    Some(if seen.brought_back.contains(&note.index) {
+        format!("why: you brought it back, so it counts: {}", note.why)
+    } else {
+        format!("why: {}", note.why)
+    })
+}
+
 /// Draws the list with its cursor between two rows of the screen.
 pub(super) fn draw(seen: &Seen, cursor: usize, (top, end): (u16, u16), canvas: &mut Canvas<'_>) {
     let notes = seen.left_out();
@@ -31,10 +42,14 @@ pub(super) fn draw(seen: &Seen, cursor: usize, (top, end): (u16, u16), canvas: &
         if is_here {
             canvas.write(0, y, ">", Role::Now);
         }
-        let why = if seen.brought_back.contains(&note.index) { "brought back: it counts" } else { &note.why };
+        let reason = if seen.brought_back.contains(&note.index) {
+            "brought back"
+        } else {
+            note.left_out.unwrap_or("")
+        };
         let place =
             format!("chorus {} bar {:>3} beat {:<5.2} {:4}", note.chorus, note.bar, note.beat, note.name);
         let role = if is_here { Role::Now } else { Role::Plain };
-        canvas.write(1, y, &format!("{place} {why}"), role);
+        canvas.write(1, y, &format!("{place} {reason}"), role);
     }
 }

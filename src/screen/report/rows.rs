@@ -178,17 +178,17 @@ fn notes(
     let mut x = columns.notes;
     for (nth, note) in line {
         let (text, role) = mark(note);
-        // The note under the cursor stands between two marks that no note has.
+        // In brackets, as the beat of the moment is.
         let is_here = here == Some(*nth);
-        let contested = seen.contest(note.index).is_some();
-        if is_here {
-            canvas.write(x - 1, y, ">", Role::Now);
-        } else if contested {
-            canvas.write(x - 1, y, "!", Role::Now);
-        }
         let width = text.width() as u16;
         let role = if is_here { Role::Now } else { role.into() };
         canvas.write_within(x, y, columns.counts.saturating_sub(x), &text, role);
+        if is_here {
+            canvas.write(x - 1, y, "(", Role::Now);
+            canvas.write(x + width, y, ")", Role::Now);
+        } else if seen.contest(note.index).is_some() {
+            canvas.write(x - 1, y, "!", Role::Now);
+        }
         x += width + 1;
     }
 }

@@ -26,3 +26,22 @@ fn beside(review: &Review, note: &NoteRecord) -> String {
     let name = |note: Option<&NoteRecord>| note.map_or("nothing", |note| note.name.as_str()).to_owned();
     format!("{} before, {} after", name(before), name(after))
 }
+
+/// A line on as many rows as it needs, the later ones set in.
+pub(super) fn wrapped(line: &str, width: usize) -> Vec<String> {
+    const SET_IN: &str = "             ";
+    let words = line.trim_start().split(' ');
+    let mut rows = vec![line[..line.len() - line.trim_start().len()].to_owned()];
+    let mut is_first = true;
+    for word in words {
+        let Some(row) = rows.last_mut() else { continue };
+        if !is_first && row.chars().count() + 1 + word.chars().count() > width {
+            rows.push(format!("{SET_IN}{word}"));
+        } else {
+            row.push_str(if is_first { "" } else { " " });
+            row.push_str(word);
+        }
+        is_first = false;
+    }
+    rows
+}

@@ -8,6 +8,7 @@ pub mod line_entry;
 pub mod bindings;
 pub mod canvas;
 pub mod chorus;
+pub mod home;
 pub mod page;
 pub mod plain;
 pub mod playing;

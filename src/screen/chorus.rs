@@ -198,10 +198,6 @@ impl Still for ChorusScreen {
         }
     }
 
-    fn leave(&self) -> Wish {
-        Wish::Leave
-    }
-
     fn hears_twice(&self) -> bool {
         true
     }

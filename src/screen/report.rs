@@ -310,10 +310,6 @@ impl Still for ReportScreen {
         }
     }
 
-    fn leave(&self) -> Wish {
-        Wish::Leave
-    }
-
     fn takes_text(&self) -> bool {
         self.typing.as_ref().is_some_and(Typing::takes_text)
     }

@@ -9,6 +9,7 @@ pub mod bindings;
 pub mod canvas;
 pub mod chorus;
 pub mod home;
+pub mod one_sheet;
 pub mod page;
 pub mod plain;
 pub mod playing;

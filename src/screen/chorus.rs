@@ -134,13 +134,12 @@ impl ChorusScreen {
             (None, Some(said)) => canvas.write(1, last - 1, said, Role::Now),
             (None, None) => {}
         }
-        let row = match &self.typing {
-            Some(typing) => typing.keys().to_owned(),
-            None => {
-                let again = if canvas.width() >= 80 { " foot or space again  " } else { " space again  " };
-                let room = usize::from(canvas.width()).saturating_sub(again.len());
-                format!("{again}{}", CHORUS.bottom_row(room))
-            }
+        let row = if let Some(typing) = &self.typing {
+            typing.keys().to_owned()
+        } else {
+            let again = if canvas.width() >= 80 { " foot or space again  " } else { " space again  " };
+            let room = usize::from(canvas.width()).saturating_sub(again.len());
+            format!("{again}{}", CHORUS.bottom_row(room))
         };
         canvas.write(0, last, &row, Role::Aside);
     }

@@ -265,7 +265,7 @@ fn next_row(seen: &Seen, width: usize) -> String {
     let mut row = "next".to_owned();
     for (number, next) in (1..).zip(&seen.review.next) {
         let text = format!("  {number}  {}", small(&next.what));
-        if row.chars().count() + text.chars().count() + 1 <= width {
+        if row.chars().count() + text.chars().count() < width {
             row = format!("{row}{}{text}", if number > 1 { " " } else { "" });
         }
     }

@@ -153,7 +153,8 @@ pub fn rests_in_brief(review: &Review, part: Part) -> String {
 /// The longest stretch in bars, where all bars have as many beats; else in beats.
 fn run_in_bars(review: &Review, rests: &RestsRecord) -> String {
     let mut beats = review.bars.iter().flatten().map(|bar| bar.beats.0);
-    let first = beats.next().filter(|&first| first > 0.0 && beats.all(|beats| beats == first));
+    let first =
+        beats.next().filter(|&first| first > 0.0 && beats.all(|beats| (beats - first).abs() < f64::EPSILON));
     match first.map(|beats| rests.longest_run_beats / beats) {
         Some(bars) if bars >= 1.0 => plural(Count(bars), "bar"),
         _ => plural(Count(rests.longest_run_beats), "beat"),

@@ -34,11 +34,11 @@ pub(super) fn draw(
     let first = (current + 1).saturating_sub(lines);
     for (row, line) in page.lines.iter().skip(first).take(lines).enumerate() {
         let y = top + ROWS * row as u16;
-        Line { seen, page, part, line, chosen }.draw(y, canvas);
+        Row { seen, page, part, line, chosen }.draw(y, canvas);
     }
 }
 
-struct Line<'a> {
+struct Row<'a> {
     seen: &'a Seen,
     page: &'a Page,
     part: Part,
@@ -46,7 +46,7 @@ struct Line<'a> {
     chosen: Option<usize>,
 }
 
-impl Line<'_> {
+impl Row<'_> {
     fn draw(&self, y: u16, canvas: &mut Canvas<'_>) {
         let has_keys = canvas.width() >= WITH_KEYS;
         let margin = if has_keys { MARGIN } else { 3 };

@@ -40,8 +40,8 @@ impl Seen {
 
     /// The part that is looked at first: the last chorus in which something counted.
     pub fn first_part(&self) -> Part {
-        let counted = self.review.choruses.iter().flatten().filter(|chorus| chorus.counted.0 > 0.0);
-        counted.last().map_or(Part::Chorus(1), |chorus| Part::Chorus(chorus.chorus))
+        let mut counted = self.review.choruses.iter().flatten().filter(|chorus| chorus.counted.0 > 0.0);
+        counted.next_back().map_or(Part::Chorus(1), |chorus| Part::Chorus(chorus.chorus))
     }
 
     /// The part that is looked at next: the chorus behind it, behind the last one the whole take, then the first again.

@@ -56,6 +56,7 @@ pub(super) fn rows(seen: &Seen, part: Part, is_wide: bool) -> Vec<String> {
     if first_fit(review).is_some() {
         rows.extend(fit(review).map(|fit| format!("{fit}   s keep it")));
     }
-    rows.extend(seen.granted.as_ref().map(|granted| granted.words()));
+    let granted = seen.granted.as_ref();
+    rows.extend(granted.map(|granted| if is_wide { granted.words() } else { granted.brief() }));
     rows
 }

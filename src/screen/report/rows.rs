@@ -54,7 +54,7 @@ struct RowOf<'a> {
 }
 
 /// The notes of a chord on lines of so many columns.
-fn laid_out<'a>(notes: Vec<&'a NoteRecord>, room: usize) -> Vec<Vec<(usize, &'a NoteRecord)>> {
+fn laid_out(notes: Vec<&NoteRecord>, room: usize) -> Vec<Vec<(usize, &NoteRecord)>> {
     let mut lines = vec![Vec::new()];
     let mut used = 0;
     for (nth, note) in notes.into_iter().enumerate() {

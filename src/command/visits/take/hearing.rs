@@ -103,7 +103,7 @@ impl Heard {
         if let Some(bars) = bars {
             let first = whole.form.bars.iter().position(|bar| bar.number == *bars.start())?;
             let last = whole.form.bars.iter().position(|bar| bar.number == *bars.end())?;
-            from = from + (whole.form.bars[first].start - Ticks::ZERO);
+            from += whole.form.bars[first].start - Ticks::ZERO;
             chords = chords.only_bars(first + 1, last + 1).ok()?;
         }
         let until = from + chords.form.length() * i64::from(choruses);

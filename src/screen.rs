@@ -4,12 +4,16 @@
 //! the list of all keys. Nothing is counted here. Runs on the thread that started the program.
 
 pub mod input;
+pub mod line_entry;
 pub mod bindings;
 pub mod canvas;
+pub mod chorus;
 pub mod home;
+pub mod one_sheet;
 pub mod page;
 pub mod plain;
 pub mod playing;
+pub mod report;
 pub mod sheet;
 pub mod still;
 pub mod terminal;

@@ -3,6 +3,8 @@
 //! A screen draws and says what is wished for; what it shows is asked of the rooms by the files of this folder, one a
 //! screen, from the same documents that the commands print.
 
+pub mod take;
+
 use std::io::IsTerminal;
 
 use crate::live::begin_cues::BeginCues;

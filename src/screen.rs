@@ -6,6 +6,7 @@
 pub mod input;
 pub mod bindings;
 pub mod canvas;
+pub mod entry_line;
 pub mod page;
 pub mod plain;
 pub mod playing;

@@ -43,6 +43,11 @@ impl OutputForm {
         }
     }
 
+    /// The same look on a terminal of so many columns.
+    pub const fn on_a_terminal(self, width: usize) -> Self {
+        Self::Terminal { width, ink: self.ink(), signs: self.signs() }
+    }
+
     /// The signs that may be printed in this form.
     pub const fn signs(self) -> Signs {
         match self {

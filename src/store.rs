@@ -3,6 +3,7 @@
 //! It knows no music beyond the words a setting may have, and no statistics. This room touches files; it runs on the
 //! thread that asks.
 
+pub mod chord_scales;
 pub mod device_facts;
 pub mod error_words;
 pub mod probe;

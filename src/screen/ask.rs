@@ -82,7 +82,7 @@ mod tests {
 
     #[test]
     fn it_looks_like_this() {
-        insta::assert_snapshot!(in_all_sizes(&mut ask()));
+        insta::assert_snapshot!(in_all_sizes(|_| ask()));
     }
 
     proptest! {

@@ -160,22 +160,10 @@ fn text_of(document: &Rc<AssignmentDocument>, form: OutputForm) -> Written {
     Box::new(move |width| {
         let cautions =
             document.cautions.iter().flat_map(|caution| crate::report::table::fold(caution, width));
-        let lines = text::lines(&document).into_iter().flat_map(|line| folded(line, width));
         let gap = (!document.cautions.is_empty()).then(String::new);
-        let lines: Vec<String> = cautions.chain(gap).chain(lines).collect();
+        let lines: Vec<String> = cautions.chain(gap).chain(text::lines(&document)).collect();
         form.signs().write(&lines.join("\n")).into_owned()
     })
-}
-
-/// A line of the text, which is laid out for a page, in lines that fit; what goes on is moved in.
-fn folded(line: String, width: usize) -> Vec<String> {
-    const MOVED_IN: usize = 4;
-    if unicode_width::UnicodeWidthStr::width(line.as_str()) <= width {
-        return vec![line];
-    }
-    let lines = crate::report::table::fold(&line, width.saturating_sub(MOVED_IN).max(1));
-    let moved = |(nth, line): (usize, String)| if nth == 0 { line } else { " ".repeat(MOVED_IN) + &line };
-    lines.into_iter().enumerate().map(moved).collect()
 }
 
 impl Still for AssignmentScreen {

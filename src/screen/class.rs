@@ -29,9 +29,9 @@ enum Action {
 }
 
 const KEYS: Bindings<Action> = Bindings(&[
-    shown(KeyCode::Enter, "enter", "one student", Action::OneStudent),
+    shown(KeyCode::Enter, "enter", "student", Action::OneStudent),
     shown(KeyCode::Char('b'), "b", "by bar", Action::Bars),
-    shown(KeyCode::Char('p'), "p", "printable page", Action::Page),
+    shown(KeyCode::Char('p'), "p", "page", Action::Page),
     shown(KeyCode::Char('x'), "x", "export", Action::Export),
     listed(KeyCode::Down, "down", "the next student", Action::NextStudent),
     listed(KeyCode::Up, "up", "the student before", Action::StudentBefore),

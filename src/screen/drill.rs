@@ -109,7 +109,7 @@ mod tests {
 
     #[test]
     fn it_looks_like_this() {
-        insta::assert_snapshot!(in_all_sizes(&mut DrillScreen::default()));
+        insta::assert_snapshot!(in_all_sizes(|_| DrillScreen::default()));
     }
 
     proptest! {

@@ -116,6 +116,7 @@ pub mod tests {
     use super::super::still::tests::{drawn, key};
     use super::super::theme::{Glyphs, Ink, Theme};
     use super::*;
+    use crate::report::{self, OutputForm, Signs};
     use crate::screen::bindings::shown;
 
     /// Any key that a screen may know, and some that none does.
@@ -166,8 +167,10 @@ pub mod tests {
     /// The sizes that every screen is looked at in.
     pub const SIZES: [(u16, u16); 4] = [(80, 24), (120, 40), (56, 15), (39, 9)];
 
-    /// A screen in all of these sizes, then in ASCII.
-    pub fn in_all_sizes<S: Still>(still: &mut S) -> String {
+    /// A screen in all of these sizes, then in ASCII; it is made for the form that its reports are printed in.
+    pub fn in_all_sizes<S: Still>(make: impl Fn(OutputForm) -> S) -> String {
+        let form = |signs| OutputForm::Terminal { width: 80, ink: report::Ink::Plain, signs };
+        let still = &mut make(form(Signs::Unicode));
         let mut pictures = Vec::new();
         let coloured = Theme { glyphs: Glyphs::Unicode, ink: Ink::OnDark };
         for (width, height) in SIZES {
@@ -175,7 +178,9 @@ pub mod tests {
         }
         let without = drawn(still, 80, 24, Theme::default());
         assert!(pictures[0].ends_with(&without), "NO_COLOR changes no sign");
-        let ascii = drawn(still, 80, 24, Theme { glyphs: Glyphs::Ascii, ink: Ink::NoColour });
+        let theme = Theme { glyphs: Glyphs::Ascii, ink: Ink::NoColour };
+        let ascii = drawn(&mut make(form(Signs::Ascii)), 80, 24, theme);
+        assert!(ascii.is_ascii(), "{ascii}");
         pictures.push(format!("=== 80x24 in ASCII\n{ascii}"));
         pictures.join("\n")
     }

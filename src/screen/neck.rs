@@ -110,7 +110,9 @@ mod tests {
     use crate::theory::{ChordSymbol, Mode};
     use proptest::prelude::*;
 
-    fn neck() -> NeckScreen {
+    const FORM: OutputForm = OutputForm::Terminal { width: 80, ink: Ink::Plain, signs: Signs::Unicode };
+
+    fn neck(form: OutputForm) -> NeckScreen {
         let chord: ChordSymbol = "Gm7".parse().expect("a symbol");
         let shown = ChordOnNeck {
             chord,
@@ -120,7 +122,6 @@ mod tests {
             frets: frets_that_fit(80),
             position: None,
         };
-        let form = OutputForm::Terminal { width: 80, ink: Ink::Plain, signs: Signs::Unicode };
         NeckScreen::new(shown, "by itself".to_owned(), form)
     }
 
@@ -131,7 +132,7 @@ mod tests {
 
     #[test]
     fn degrees_become_names() {
-        let mut neck = neck();
+        let mut neck = neck(FORM);
         assert!(drawn(&mut neck, 80, 24, Theme::default()).contains("[b3]"));
         assert_eq!(neck.press(letter('d')), None);
         assert!(drawn(&mut neck, 80, 24, Theme::default()).contains("[Bb]"));
@@ -139,13 +140,13 @@ mod tests {
 
     #[test]
     fn it_looks_like_this() {
-        insta::assert_snapshot!(in_all_sizes(&mut neck()));
+        insta::assert_snapshot!(in_all_sizes(neck));
     }
 
     proptest! {
         #[test]
         fn no_size_is_too_strange(presses in presses()) {
-            press_at_any_size(&mut neck(), &presses);
+            press_at_any_size(&mut neck(FORM), &presses);
         }
     }
 }

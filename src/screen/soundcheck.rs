@@ -32,7 +32,7 @@ enum Action {
 
 const KEYS: Bindings<Action> = Bindings(&[
     shown(KeyCode::Char('l'), "l", "listen", Action::Listen),
-    shown(KeyCode::Char('a'), "a", "look again", Action::Again),
+    shown(KeyCode::Char('a'), "a", "again, with a click", Action::Again),
     listed(KeyCode::Up, "up", "a row up", Action::Scroll(Scroll::Up)),
     listed(KeyCode::Down, "down", "a row down", Action::Scroll(Scroll::Down)),
     listed(KeyCode::PageUp, "page up", "a screenful up", Action::Scroll(Scroll::PageUp)),
@@ -118,13 +118,14 @@ mod tests {
     use crate::screen::theme::Theme;
     use proptest::prelude::*;
 
-    fn check() -> SoundcheckScreen {
+    const FORM: OutputForm = OutputForm::Terminal { width: 80, ink: Ink::Plain, signs: Signs::Unicode };
+
+    fn check(form: OutputForm) -> SoundcheckScreen {
         let checks = vec![
             Check::warn("notes-in", "none", "connect an instrument, or switch it on"),
             Check::ok("sound-out", "ALSA, default: 48000 Hz, 256 frames a buffer, latency 11 ms"),
             Check::ok("store", "/home/player/takes, 2100 MB free"),
         ];
-        let form = OutputForm::Terminal { width: 80, ink: Ink::Plain, signs: Signs::Unicode };
         SoundcheckScreen::new(SoundcheckDocument::new("linux x86_64".to_owned(), checks), form)
     }
 
@@ -135,7 +136,7 @@ mod tests {
 
     #[test]
     fn it_shows_what_the_document_found_and_leads_on() {
-        let mut check = check();
+        let mut check = check(FORM);
         let picture = drawn(&mut check, 80, 24, Theme::default());
         assert!(picture.contains("latency 11 ms") && picture.contains("2100 MB free"), "{picture}");
         assert!(picture.contains("85 dBA"), "{picture}");
@@ -145,13 +146,13 @@ mod tests {
 
     #[test]
     fn it_looks_like_this() {
-        insta::assert_snapshot!(in_all_sizes(&mut check()));
+        insta::assert_snapshot!(in_all_sizes(check));
     }
 
     proptest! {
         #[test]
         fn no_size_is_too_strange(presses in presses()) {
-            press_at_any_size(&mut check(), &presses);
+            press_at_any_size(&mut check(FORM), &presses);
         }
     }
 }

@@ -22,8 +22,9 @@ fn document() -> AssignmentDocument {
     AssignmentDocument::new(&assigned, Some(0.57))
 }
 
-fn assignment() -> AssignmentScreen {
-    let form = OutputForm::Terminal { width: 80, ink: Ink::Plain, signs: Signs::Unicode };
+const FORM: OutputForm = OutputForm::Terminal { width: 80, ink: Ink::Plain, signs: Signs::Unicode };
+
+fn assignment(form: OutputForm) -> AssignmentScreen {
     AssignmentScreen::new(document(), form)
 }
 
@@ -38,7 +39,7 @@ fn every_key_is_its_own() {
 
 #[test]
 fn the_student_sees_every_line_of_the_text() {
-    let mut screen = assignment();
+    let mut screen = assignment(FORM);
     let picture = picture(&mut screen);
     for line in text::lines(&document()) {
         assert!(picture.contains(line.trim_end()), "{line}\n{picture}");
@@ -47,7 +48,7 @@ fn the_student_sees_every_line_of_the_text() {
 
 #[test]
 fn a_band_is_chosen_with_arrows_and_typed() {
-    let mut screen = assignment();
+    let mut screen = assignment(FORM);
     assert!(picture(&mut screen).contains("> band 1 of 6, chord: 55 to 70 %"));
     screen.press(key(KeyCode::Left));
     assert!(picture(&mut screen).contains("> band 6 of 6, landings: not asked"));
@@ -65,7 +66,7 @@ fn a_band_is_chosen_with_arrows_and_typed() {
 
 #[test]
 fn files_are_asked_for_and_a_try_is_wished_for() {
-    let mut screen = assignment();
+    let mut screen = assignment(FORM);
     assert_eq!(screen.press(letter('t')), Some(Wish::Try));
     screen.press(letter('w'));
     assert_eq!(screen.press(key(KeyCode::Enter)), Some(Wish::Write("assignment.toml".to_owned())));
@@ -77,12 +78,12 @@ fn files_are_asked_for_and_a_try_is_wished_for() {
 
 #[test]
 fn it_looks_like_this() {
-    insta::assert_snapshot!(in_all_sizes(&mut assignment()));
+    insta::assert_snapshot!(in_all_sizes(assignment));
 }
 
 proptest! {
     #[test]
     fn no_size_is_too_strange(presses in presses()) {
-        press_at_any_size(&mut assignment(), &presses);
+        press_at_any_size(&mut assignment(FORM), &presses);
     }
 }

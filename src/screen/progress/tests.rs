@@ -88,10 +88,14 @@ fn an_export_asks_for_a_name_and_without_weeks_there_is_none() {
 
 #[test]
 fn it_looks_like_this() {
-    let mut weeks = weeks();
-    let picture = in_all_sizes(&mut weeks);
-    weeks.press(letter('t'));
-    insta::assert_snapshot!(format!("{picture}\n=== as a table\n{}", in_all_sizes(&mut weeks)));
+    let weeks = |form| ProgressScreen::new(document(), NOTHING, form);
+    let table = |form| {
+        let mut weeks = weeks(form);
+        weeks.press(letter('t'));
+        weeks
+    };
+    insta::assert_snapshot!(in_all_sizes(weeks));
+    insta::assert_snapshot!(in_all_sizes(table));
 }
 
 proptest! {

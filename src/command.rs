@@ -14,6 +14,7 @@ pub mod class;
 pub mod completions;
 pub mod demo;
 pub mod exit_status;
+pub mod home;
 pub mod keys;
 pub mod load;
 pub mod long_work;
@@ -60,6 +61,9 @@ pub struct Cli {
     /// Flags that every command takes.
     #[command(flatten)]
     pub global: Global,
+    /// Where sound goes when barwise is opened by itself.
+    #[command(flatten)]
+    pub sound: sound_args::SoundArgs,
     /// The command.
     #[command(subcommand)]
     pub command: Option<Command>,
@@ -135,8 +139,13 @@ pub enum Command {
 /// Runs the program on `arguments` (the program's name first) and says how it ended.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let ending = match Cli::try_parse_from(arguments) {
+        Ok(Cli { command: None, global, sound }) if visits::Visits::are_possible() => {
+            go_home(&global, &sound)
+        }
         Ok(Cli { command: None, .. }) => short_help(),
-        Ok(Cli { global, command: Some(command) }) => carry_out(&global, command),
+        Ok(Cli { global, command: Some(command), sound }) => {
+            refuse_misplaced(&sound).and_then(|()| carry_out(&global, command))
+        }
         Err(shown) => usage(&shown),
     };
     let ending = ending.unwrap_or_else(|failure| {
@@ -144,6 +153,22 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         failure.ending()
     });
     ExitCode::from(ending.code())
+}
+
+/// Opens the home screen.
+fn go_home(global: &Global, sound: &sound_args::SoundArgs) -> Result<Ending, Failure> {
+    let startup = Startup::new(global, global.settings(), FileUse::Follow)?;
+    let out = &mut Output::of_this_process(&startup.resolved.settings, global.json);
+    startup.tell_slips(startup.sources.file.as_ref(), out);
+    home::run(sound, &startup, out)
+}
+
+/// Refuses where sound is to go before a command: there it would be passed over.
+fn refuse_misplaced(sound: &sound_args::SoundArgs) -> Result<(), Failure> {
+    if *sound == sound_args::SoundArgs::default() {
+        return Ok(());
+    }
+    Err(Failure::bad_input("where sound goes stands behind the command: barwise play CHART --no-audio"))
 }
 
 /// Calls the command: the table of contents of the program.

@@ -15,6 +15,7 @@ pub mod tempo_step;
 pub mod position_heard;
 pub mod digest;
 pub mod progress;
+pub mod today;
 
 pub use assignment::Assignment;
 pub use digest::Digest;

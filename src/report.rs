@@ -4,6 +4,7 @@
 //! and it returns text. The rows a command gives are laid out in [`table`] for a terminal or a pipe, as [`output_form`]
 //! says.
 
+pub mod home;
 pub mod number;
 pub mod reading;
 pub mod region_lines;

@@ -14,6 +14,7 @@ pub mod canvas;
 pub mod class;
 pub mod drill;
 pub mod entry_line;
+pub mod home;
 pub mod page;
 pub mod plain;
 pub mod playing;

@@ -17,7 +17,7 @@ use std::time::Duration;
 use barwise::command::play::last_words::name_log;
 use barwise::screen::terminal::Screen;
 use rustix::io::{FdFlags, fcntl_setfd};
-use rustix::process::{Pid, Signal, kill_process};
+use rustix::process::{Pid, Signal, WaitOptions, kill_process, waitpid};
 use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
 use rustix::termios::{LocalModes, Termios, Winsize, tcgetattr, tcsetwinsize};
 use tempfile::TempDir;
@@ -99,6 +99,33 @@ impl Run {
         let run = Self::start(command, folder);
         run.wait_for("all keys");
         run
+    }
+
+    /// `barwise` alone, in a folder with one chart.
+    fn home() -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path();
+        fs::write(path.join("two.bars"), "title: Two\ntempo: 400\n| Dm7 | G7 |\n").expect("a file");
+        let mut command = Command::new(assert_cmd::cargo::cargo_bin!("barwise"));
+        command.arg("--no-audio").current_dir(path);
+        command.env("BARWISE_CONFIG_DIR", path).env("BARWISE_DATA_DIR", path).env("TERM", "xterm-256color");
+        let run = Self::start(command, folder);
+        run.wait_for("all keys");
+        run
+    }
+
+    /// Stops the program by ctrl-z, looks at the terminal, and calls it up again.
+    fn stop_and_go_on(&mut self) {
+        self.keyboard.write_all(b"\x1a").expect("a key");
+        let pid = Pid::from_child(&self.child);
+        let stopped = waitpid(Some(pid), WaitOptions::UNTRACED).expect("it runs");
+        assert!(stopped.is_some_and(|(_, status)| status.stopped()), "{stopped:?}");
+        assert!(!self.is_raw(), "the shell has its terminal");
+        self.wait_for(NOT_ALTERNATE);
+        self.signal(Signal::CONT);
+        self.wait_for_times(ALTERNATE, 2);
+        self.wait_for_times("all keys", 2);
+        assert!(self.is_raw());
     }
 
     /// `play --wait` on the same chart, once through.
@@ -213,6 +240,44 @@ fn ctrl_c_puts_it_right() {
     let left = run.left();
     left.check();
     assert_eq!(left.status.code(), Some(130), "in the count-in: nothing to keep");
+}
+
+#[test]
+fn ctrl_z_puts_it_right_and_the_screen_comes_back() {
+    for mut run in [Run::play(99), Run::home()] {
+        run.stop_and_go_on();
+        run.keyboard.write_all(b"q").expect("a key");
+        run.left().check();
+    }
+}
+
+#[test]
+fn home_leaves_it_right_by_a_key_and_by_a_signal() {
+    let mut run = Run::home();
+    run.keyboard.write_all(b"q").expect("a key");
+    let left = run.left();
+    left.check();
+    assert_eq!(left.status.code(), Some(0), "{:?}", left.afterwards());
+    for signal in [Signal::TERM, Signal::HUP, Signal::INT] {
+        let run = Run::home();
+        run.signal(signal);
+        let left = run.left();
+        left.check();
+        assert_eq!(left.status.code(), Some(130), "{:?}", left.afterwards());
+    }
+}
+
+#[test]
+fn from_home_a_chart_is_played_and_home_comes_back() {
+    let mut run = Run::home();
+    run.keyboard.write_all(b"\x1b[B\r").expect("keys");
+    run.wait_for("count-in");
+    run.keyboard.write_all(b"q").expect("a key");
+    run.wait_for_times("charts (", 2);
+    run.keyboard.write_all(b"q").expect("a key");
+    let left = run.left();
+    left.check();
+    assert_eq!(left.status.code(), Some(0), "{:?}", left.afterwards());
 }
 
 #[test]

@@ -56,6 +56,13 @@ pub struct DemoArgs {
     pub sound: SoundArgs,
 }
 
+impl DemoArgs {
+    /// The demo with sound going there, all else as it comes.
+    pub fn with_sound(sound: SoundArgs) -> Self {
+        Self { headless: false, output: None, voices: VoiceArgs::default(), html: None, sound }
+    }
+}
+
 /// Carries the command out.
 pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let bytes = demo::take().to_bytes();

@@ -118,6 +118,11 @@ impl Failure {
         Self { speaker: Speaker::Program, ending: Ending::Device, message: message.into(), hint }
     }
 
+    /// The player or a signal ended the program: nothing more is said.
+    pub const fn interrupted() -> Self {
+        Self { speaker: Speaker::Program, ending: Ending::Interrupted, message: String::new(), hint: None }
+    }
+
     /// Trouble with files of the program's own.
     pub fn store(message: impl Into<String>) -> Self {
         Self { speaker: Speaker::Program, ending: Ending::Store, message: message.into(), hint: None }
@@ -147,7 +152,7 @@ impl Failure {
 
     /// Says what went wrong, in words, to `stderr`. A pipe that was closed is no news.
     pub fn explain(&self, stderr: &mut impl Write) {
-        if self.ending == Ending::Fine {
+        if matches!(self.ending, Ending::Fine | Ending::Interrupted) {
             return;
         }
         let hint = self.hint.map_or_else(String::new, |hint| format!("  {hint}\n"));

@@ -132,6 +132,7 @@ pub fn chart(source: &ChartSource, bare: BareSymbols) -> Result<LoadedChart, Not
     let (name, text) = match source {
         ChartSource::Stdin => ("-".to_owned(), text(Path::new("-"), io::stdin().lock())?),
         ChartSource::Named(path) => chart_text(path)?,
+        ChartSource::Carried { name, text } => (name.clone(), text.clone()),
     };
     let (chart, warnings) = Chart::parse(&name, &text, bare)?;
     Ok(LoadedChart { chart, warnings })

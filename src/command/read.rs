@@ -80,7 +80,7 @@ fn show(chords: &ChordSource, bar: Option<BarNumber>, out: &mut Output) -> Resul
 fn midi_file(chart: &ChartPlace) -> Option<&Path> {
     match chart {
         ChartPlace::Named(path) if is_midi(path.extension()) => Some(path),
-        ChartPlace::Named(_) | ChartPlace::Stdin => None,
+        ChartPlace::Named(_) | ChartPlace::Stdin | ChartPlace::Carried { .. } => None,
     }
 }
 

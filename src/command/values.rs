@@ -113,6 +113,13 @@ pub enum ChartSource {
     Stdin,
     /// A file, or else the chart of that name that ships with the program.
     Named(PathBuf),
+    /// The chart that a take or an assignment carries; no command line names one.
+    Carried {
+        /// What it is called.
+        name: String,
+        /// Its text.
+        text: String,
+    },
 }
 
 impl From<OsString> for ChartSource {

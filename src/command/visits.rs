@@ -19,7 +19,7 @@ use crate::live::begin_cues::BeginCues;
 use crate::live::listening::{Heard, Listening};
 use crate::live::stop_signal::StopSignal;
 use crate::live::{LiveError, NotesChoice, SoundChoice};
-use crate::screen::still::{Cues, Still, visit};
+use crate::screen::still::{Cues, Left, Still, visit};
 
 use super::exit_status::Failure;
 use super::output::Output;
@@ -46,11 +46,14 @@ impl Visits<'_, '_> {
         std::io::stdout().is_terminal() && std::io::stdin().is_terminal()
     }
 
-    /// Shows a screen until it is left, and says what is wished for.
+    /// Shows a screen until it is left, and says what is wished for. A failure that is an interruption ends the program.
     pub fn show<S: Still>(&mut self, still: &mut S) -> Result<S::Wish, Failure> {
         let theme = theme(self.out.form());
         let mut cues = InstrumentCues::begin(&self.heard, self.sound)?;
-        Ok(visit(still, theme, &mut cues)?)
+        match visit(still, theme, &mut cues)? {
+            Left::Wish(wish) => Ok(wish),
+            Left::Interrupted => Err(Failure::interrupted()),
+        }
     }
 }
 

@@ -22,6 +22,14 @@ static IDLE: OnceLock<Arc<AtomicBool>> = OnceLock::new();
 /// What is done before a second signal ends the program.
 static BEFORE_THE_END: OnceLock<fn()> = OnceLock::new();
 
+/// Whether a signal has ever come while one was listened for.
+static EVER: AtomicBool = AtomicBool::new(false);
+
+/// Whether a signal has asked this program to end, whoever listened then: whoever outlives a take ends, too.
+pub fn was_ever_asked() -> bool {
+    EVER.load(Ordering::Relaxed)
+}
+
 /// Whether a signal asked the take to end. Signals do what they usually do again once it is dropped.
 #[derive(Debug)]
 pub struct StopSignal {
@@ -96,7 +104,7 @@ mod listener {
     use signal_hook::iterator::{Handle, Signals};
     use signal_hook::low_level::emulate_default_handler;
 
-    use super::{Arc, AtomicBool, BEFORE_THE_END, Ordering, SIGNALS, io};
+    use super::{Arc, AtomicBool, BEFORE_THE_END, EVER, Ordering, SIGNALS, io};
 
     /// The thread that waits for signals; it ends when dropped.
     #[derive(Debug)]
@@ -112,6 +120,7 @@ mod listener {
             let handle = signals.handle();
             let wait = move || {
                 for signal in signals.forever() {
+                    EVER.store(true, Ordering::Relaxed);
                     if asked.swap(true, Ordering::Relaxed) {
                         // Should the terminal not take a word any more, a third signal ends the program as it is.
                         at_once.store(true, Ordering::Relaxed);

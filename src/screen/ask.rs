@@ -50,10 +50,6 @@ impl Still for AskScreen {
         }
     }
 
-    fn leave(&self) -> Self::Wish {
-        None
-    }
-
     fn takes_text(&self) -> bool {
         true
     }

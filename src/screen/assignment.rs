@@ -187,10 +187,6 @@ impl Still for AssignmentScreen {
         }
     }
 
-    fn leave(&self) -> Wish {
-        Wish::Back
-    }
-
     fn takes_text(&self) -> bool {
         self.foot.is_typing()
     }

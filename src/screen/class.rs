@@ -173,10 +173,6 @@ impl Still for ClassScreen {
         }
     }
 
-    fn leave(&self) -> Wish {
-        Wish::Back
-    }
-
     fn takes_text(&self) -> bool {
         self.foot.is_typing()
     }

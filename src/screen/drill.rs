@@ -74,10 +74,6 @@ impl Still for DrillScreen {
         None
     }
 
-    fn leave(&self) -> Wish {
-        Wish::Back
-    }
-
     fn takes_text(&self) -> bool {
         self.foot.is_typing()
     }

@@ -95,8 +95,6 @@ impl Still for ListenScreen<'_> {
         None
     }
 
-    fn leave(&self) {}
-
     fn watches(&self) -> bool {
         true
     }

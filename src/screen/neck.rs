@@ -94,8 +94,6 @@ impl Still for NeckScreen {
         }
         None
     }
-
-    fn leave(&self) {}
 }
 
 #[cfg(test)]

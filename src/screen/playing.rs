@@ -141,7 +141,7 @@ impl Shown {
                     KeyList::Shown => KeyList::Hidden,
                 }
             }
-            Action::Redraw => {}
+            Action::Redraw | Action::Suspend => {}
         }
         Vec::new()
     }
@@ -178,8 +178,12 @@ pub fn run(
         }
         let Some(key) = pressed.next(LOOK) else { continue };
         let action = PLAYING.action(key);
-        if action == Some(Action::Redraw) {
-            screen.clear()?;
+        match action {
+            Some(Action::Redraw) => screen.clear()?,
+            Some(Action::Suspend) => screen.suspend()?,
+            _ => {}
+        }
+        if matches!(action, Some(Action::Redraw | Action::Suspend)) {
             drawn = None;
         }
         for cue in action.map(|action| shown.update(action)).unwrap_or_default() {
@@ -271,7 +275,7 @@ fn full(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
     if shown.key_list == KeyList::Shown {
         PLAYING.write_list(13, canvas);
     } else if !caution(page, here, 14, canvas) {
-        let end = height - 2;
+        let end = height - 2 - u16::from(shown.tally == TallyShown::AtBarlines);
         let below = neck_and_keys::draw(page, shown, here, 13, end, canvas);
         let room = canvas.width() >= large::ROOM.0 && height >= large::ROOM.1;
         if let Some(chord) = here.chord.and_then(|chord| page.chords.get(chord)).filter(|_| room) {
@@ -309,12 +313,14 @@ fn caution(page: &Page, here: &Here, top: u16, canvas: &mut Canvas) -> bool {
 
 /// The last thing that had to be said, or the tally, and the keys.
 fn bottom(shown: &Shown, height: u16, canvas: &mut Canvas) {
-    let tally = match shown.tally {
-        TallyShown::AtBarlines => Some(shown.so_far.as_deref().unwrap_or("tally: from the first barline on")),
-        TallyShown::Hidden => None,
-    };
-    if let Some(text) = shown.moment.said.last().map(String::as_str).or(tally).or(shown.muted.words()) {
-        canvas.write(1, height - 2, text, Role::Aside);
+    let mut above = height - 2;
+    if shown.tally == TallyShown::AtBarlines {
+        let text = shown.so_far.as_deref().unwrap_or("tally: from the first barline on");
+        canvas.write(1, above, text, Role::Aside);
+        above -= 1;
+    }
+    if let Some(text) = shown.muted.words().or(shown.moment.said.last().map(String::as_str)) {
+        canvas.write(1, above, text, Role::Aside);
     }
     let mut row = PLAYING.bottom_row(usize::from(canvas.width()));
     if shown.moment.ending == Ending::ThisChorus {

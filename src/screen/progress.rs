@@ -167,10 +167,6 @@ impl Still for ProgressScreen {
         }
     }
 
-    fn leave(&self) -> Wish {
-        Wish::Back
-    }
-
     fn takes_text(&self) -> bool {
         self.foot.is_typing()
     }

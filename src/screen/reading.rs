@@ -237,10 +237,6 @@ impl Still for ReadingScreen {
         }
     }
 
-    fn leave(&self) -> Wish {
-        Wish::Back
-    }
-
     fn takes_text(&self) -> bool {
         self.foot.is_typing()
     }

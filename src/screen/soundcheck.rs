@@ -101,10 +101,6 @@ impl Still for SoundcheckScreen {
         }
         None
     }
-
-    fn leave(&self) -> Wish {
-        Wish::Back
-    }
 }
 
 #[cfg(test)]

@@ -41,8 +41,6 @@ pub trait Still {
     fn draw(&mut self, canvas: &mut Canvas<'_>);
     /// Does what was pressed; a wish leaves the screen.
     fn press(&mut self, pressed: Pressed) -> Option<Self::Wish>;
-    /// What pressing ctrl-c wishes, and a signal.
-    fn leave(&self) -> Self::Wish;
     /// Whether two cues within a second mean something else than one.
     fn hears_twice(&self) -> bool {
         false
@@ -65,8 +63,17 @@ pub trait Cues {
     fn is_over(&mut self) -> bool;
 }
 
+/// How a screen was left.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Left<W> {
+    /// By a wish.
+    Wish(W),
+    /// By ctrl-c or a signal: the program is to end.
+    Interrupted,
+}
+
 /// Shows a screen until a wish leaves it.
-pub fn visit<S: Still>(still: &mut S, theme: Theme, cues: &mut dyn Cues) -> io::Result<S::Wish> {
+pub fn visit<S: Still>(still: &mut S, theme: Theme, cues: &mut dyn Cues) -> io::Result<Left<S::Wish>> {
     let mut screen = Screen::enter()?;
     let keys = Keys::listen()?;
     let mut begun: Option<Instant> = None;
@@ -78,10 +85,15 @@ pub fn visit<S: Still>(still: &mut S, theme: Theme, cues: &mut dyn Cues) -> io::
             drawn_at = Some(size);
         }
         let key = keys.next(LOOK);
-        if cues.is_over() || key.is_some_and(is_control_c) {
-            return Ok(still.leave());
+        if cues.is_over() || key.is_some_and(|key| is_control(key, 'c')) {
+            return Ok(Left::Interrupted);
         }
-        if key.is_some_and(is_control_l) {
+        if key.is_some_and(|key| is_control(key, 'z')) {
+            screen.suspend()?;
+            drawn_at = None;
+            continue;
+        }
+        if key.is_some_and(|key| is_control(key, 'l')) {
             screen.clear()?;
             drawn_at = None;
             continue;
@@ -89,7 +101,7 @@ pub fn visit<S: Still>(still: &mut S, theme: Theme, cues: &mut dyn Cues) -> io::
         let is_cue = cues.given() || (key.is_some_and(is_space) && !still.takes_text());
         let Some(pressed) = pressed(is_cue, key, &mut begun, still, Instant::now()) else { continue };
         if let Some(wish) = still.press(pressed) {
-            return Ok(wish);
+            return Ok(Left::Wish(wish));
         }
         drawn_at = None;
     }
@@ -133,12 +145,10 @@ fn is_space(key: KeyEvent) -> bool {
     key.code == KeyCode::Char(' ') && key.kind != KeyEventKind::Release
 }
 
-fn is_control_c(key: KeyEvent) -> bool {
-    key.code == KeyCode::Char('c') && key.modifiers.contains(KeyModifiers::CONTROL)
-}
-
-fn is_control_l(key: KeyEvent) -> bool {
-    key.code == KeyCode::Char('l') && key.modifiers.contains(KeyModifiers::CONTROL)
+fn is_control(key: KeyEvent, letter: char) -> bool {
+    key.code == KeyCode::Char(letter)
+        && key.modifiers.contains(KeyModifiers::CONTROL)
+        && key.kind != KeyEventKind::Release
 }
 
 /// Draws a screen by itself, for tests.
@@ -182,7 +192,6 @@ pub mod tests {
         fn press(&mut self, _: Pressed) -> Option<()> {
             None
         }
-        fn leave(&self) {}
         fn hears_twice(&self) -> bool {
             self.twice
         }

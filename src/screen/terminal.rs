@@ -27,7 +27,7 @@ pub struct Screen {
     /// Never dropped: the library would show the cursor once more, and panic where the terminal is gone and takes no words.
     terminal: ManuallyDrop<Terminal<CrosstermBackend<Stdout>>>,
     #[cfg(all(unix, feature = "live"))]
-    _stderr: crate::live::stderr_guard::StderrGuard,
+    stderr: Option<crate::live::stderr_guard::StderrGuard>,
 }
 
 impl Screen {
@@ -39,19 +39,39 @@ impl Screen {
         HOOK.call_once(restore_before_panics);
         crate::live::stop_signal::before_the_end(restore);
         let terminal = ManuallyDrop::new(Terminal::new(CrosstermBackend::new(stdout()))?);
-        #[cfg(all(unix, feature = "live"))]
-        let stderr = crate::live::stderr_guard::StderrGuard::lead_to(None)?;
-        *taken() = true;
         let mut screen = Self {
             terminal,
             #[cfg(all(unix, feature = "live"))]
-            _stderr: stderr,
+            stderr: None,
         };
+        screen.take_over()?;
+        Ok(screen)
+    }
+
+    fn take_over(&mut self) -> io::Result<()> {
+        #[cfg(all(unix, feature = "live"))]
+        {
+            self.stderr = Some(crate::live::stderr_guard::StderrGuard::lead_to(None)?);
+        }
+        *taken() = true;
         enable_raw_mode()?;
         execute!(stdout(), EnterAlternateScreen)?;
-        screen.terminal.hide_cursor()?;
-        screen.clear()?;
-        Ok(screen)
+        self.terminal.hide_cursor()?;
+        self.clear()
+    }
+
+    /// Puts the terminal right and stops the program, as ctrl-z does elsewhere; takes it over again when the program goes
+    /// on. Where programs cannot be stopped nothing happens.
+    pub fn suspend(&mut self) -> io::Result<()> {
+        #[cfg(unix)]
+        {
+            restore();
+            #[cfg(feature = "live")]
+            drop(self.stderr.take());
+            signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP)?;
+            self.take_over()?;
+        }
+        Ok(())
     }
 
     /// Draws one frame; none where the terminal was put right already.

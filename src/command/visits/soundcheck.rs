@@ -1,6 +1,6 @@
 //! The sound check on a screen, and what comes in.
 
-use crate::command::exit_status::Failure;
+use crate::command::exit_status::{Ending, Failure};
 use crate::command::soundcheck::heard::{HEADINGS, HeardSoFar, row};
 use crate::command::soundcheck::{SoundcheckArgs, listen, looked};
 use crate::live::devices::InputNews;
@@ -27,11 +27,11 @@ pub fn visit(visits: &mut Visits<'_, '_>) -> Result<(), Failure> {
         match visits.show(&mut screen)? {
             Wish::Back => return Ok(()),
             Wish::Again => screen = SoundcheckScreen::new(look(visits, Click::Soft), visits.out.form()),
-            Wish::Listen => {
-                if let Err(failure) = listen_in(visits) {
-                    screen.say(failure.message());
-                }
-            }
+            Wish::Listen => match listen_in(visits) {
+                Ok(()) => {}
+                Err(failure) if failure.ending() == Ending::Interrupted => return Err(failure),
+                Err(failure) => screen.say(failure.message()),
+            },
         }
     }
 }

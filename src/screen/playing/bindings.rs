@@ -27,6 +27,8 @@ pub enum Action {
     AllKeys,
     /// Draw everything anew.
     Redraw,
+    /// Give the terminal back until the program is called up again.
+    Suspend,
 }
 
 /// Every key of the playing screen.
@@ -41,6 +43,7 @@ pub const PLAYING: Bindings<Action> = Bindings(&[
     listed(KeyCode::Char('q'), "q", "stop now", Action::StopNow),
     with_control(listed(KeyCode::Char('c'), "ctrl-c", "stop now", Action::StopNow)),
     with_control(listed(KeyCode::Char('l'), "ctrl-l", "draw anew", Action::Redraw)),
+    with_control(listed(KeyCode::Char('z'), "ctrl-z", "to the shell", Action::Suspend)),
     shown(KeyCode::Char('?'), "?", "all keys", Action::AllKeys),
 ]);
 

@@ -142,6 +142,7 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
         #[test]
         fn no_size_is_too_strange(presses in presses()) {
             press_at_any_size(&mut neck(FORM), &presses);

@@ -143,6 +143,7 @@ fn it_looks_like_this() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
     #[test]
     fn no_size_is_too_strange(presses in presses()) {
         press_at_any_size(&mut class(FORM), &presses);

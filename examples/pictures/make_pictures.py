@@ -10,6 +10,7 @@ import html
 import importlib.machinery
 import importlib.util
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -22,13 +23,13 @@ INK, PAPER = (224, 224, 224), (18, 18, 18)
 
 # Each picture: its name, size, key script, arguments, and what it shows in words.
 PICTURES = [
-    ("playing", (80, 24), "wait:chorus.1 4000 shot:now q", ["play", "bus-shelter", "--no-audio"],
+    ("playing", (80, 24), "wait:chorus.1 4000 shot:now q", ["demo", "--no-audio"],
      "The playing screen: the chart with functions below its chords, the chord that sounds and the one that comes, "
      "one position on the neck."),
     ("reading", (80, 24), "wait:charts 300 Home Down r wait:esc.back Right Right s 300 shot:now", ["--no-audio"],
      "A chart that is read: a cursor on a chord, below it the chord's function and scale, and what another scale would "
      "change."),
-    ("progress", (80, 24), "500 shot:now", ["progress", "--demo", "--color", "always"],
+    ("progress", (80, 30), "500 shot:now", ["progress", "--demo", "--color", "always"],
      "Weeks of a chart: the chord share of each week with its interval, and what changed."),
 ]
 
@@ -80,6 +81,7 @@ def main():
     for name, (columns, rows), keys, arguments, words in PICTURES:
         with tempfile.TemporaryDirectory() as folder:
             env = dict(os.environ, BARWISE_DATA_DIR=folder, BARWISE_CONFIG_DIR=folder)
+            shutil.copy(os.path.join(ROOT, "backing", "bus-shelter.bars"), folder)
             out = os.path.join(folder, "shot")
             shot = subprocess.run(
                 [RIG_SCREEN, "--no-png", "--size", f"{columns}x{rows}", "--out", out, "--keys", keys, "--", program, *arguments],

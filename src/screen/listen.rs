@@ -9,6 +9,7 @@ use super::canvas::Canvas;
 use super::foot::{Asked, Foot};
 use super::still::{Pressed, Still};
 use super::theme::Role;
+use crate::report::table::fold;
 
 /// Rows that are kept.
 const MOST: usize = 200;
@@ -38,6 +39,19 @@ pub enum HeardRow {
     LeftOut(String),
     /// Something that is to be said: an instrument that came, or went.
     Said(String),
+}
+
+impl HeardRow {
+    /// The lines it needs; sentences are folded, notes are a line each.
+    fn lines(&self, room: usize) -> Vec<(String, Role)> {
+        match self {
+            Self::Note(text) => vec![(text.clone(), Role::Plain)],
+            Self::LeftOut(text) => vec![(text.clone(), Role::Aside)],
+            Self::Said(text) => {
+                fold(text, room).into_iter().map(|line| (format!(" {line}"), Role::Now)).collect()
+            }
+        }
+    }
 }
 
 /// Gives the rows that have come since it was asked last.
@@ -73,14 +87,11 @@ impl Still for ListenScreen<'_> {
         if self.rows.is_empty() {
             canvas.write(1, 2, "Play. Nothing has come in yet.", Role::Plain);
         }
-        let shown = usize::from(end - 1);
-        let first = self.rows.len().saturating_sub(shown);
-        for (y, row) in (1..end).zip(self.rows.iter().skip(first)) {
-            match row {
-                HeardRow::Note(text) => canvas.write(0, y, text, Role::Plain),
-                HeardRow::LeftOut(text) => canvas.write(0, y, text, Role::Aside),
-                HeardRow::Said(text) => canvas.write(1, y, text, Role::Now),
-            }
+        let room = usize::from(canvas.width()).saturating_sub(2);
+        let lines: Vec<(String, Role)> = self.rows.iter().flat_map(|row| row.lines(room)).collect();
+        let first = lines.len().saturating_sub(usize::from(end - 1));
+        for (y, (text, role)) in (1..end).zip(lines.iter().skip(first)) {
+            canvas.write(0, y, text, *role);
         }
         self.foot.draw(canvas);
     }

@@ -24,7 +24,7 @@ pub(super) fn rows(screen: &ReadingScreen, canvas: &Canvas<'_>) -> Vec<DetailRow
     let mut rows = Rows { rows: Vec::new(), width: usize::from(canvas.width()) };
     rows.push("", &head(chord), Role::Now);
     if let Some(scale) = &chord.scale {
-        let kept = if chord.overridden { "   yours; u takes out what is kept here" } else { "" };
+        let kept = if chord.overridden { "   yours: u takes it out" } else { "" };
         rows.push("scale", &format!("{}{kept}", with_names(scale)), Role::Plain);
     }
     match &screen.choice {

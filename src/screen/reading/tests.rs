@@ -120,7 +120,7 @@ fn what_is_kept_is_marked_and_said() {
     let mut screen = ReadingScreen::new(page, document);
     assert!(picture(&mut screen).contains("=G7"));
     screen.press(key(KeyCode::Right));
-    assert!(picture(&mut screen).contains("yours; u takes out"));
+    assert!(picture(&mut screen).contains("yours: u takes it out"));
 }
 
 #[test]

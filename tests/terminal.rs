@@ -290,9 +290,7 @@ fn a_scale_that_is_kept_on_the_screen_is_in_the_journal() {
     let mut run = Run::home();
     run.keyboard.write_all(b"\x1b[Br").expect("keys");
     run.wait_for("esc back");
-    run.keyboard.write_all(b"=phrygian\r").expect("keys");
-    run.wait_for("enter keeps it");
-    run.keyboard.write_all(b"\r").expect("a key");
+    run.keyboard.write_all(b"=phrygian\r\r").expect("keys");
     run.wait_for("kept");
     let journal = fs::read_to_string(run.folder.path().join("journal.jsonl")).expect("a journal");
     assert!(journal.contains("\"scale\":\"phrygian\"") && journal.contains("Dm7"), "{journal}");

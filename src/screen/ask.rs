@@ -16,25 +16,33 @@ pub struct AskScreen {
     line: EntryLine,
 }
 
+/// How a question was left.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// With this text.
+    Given(String),
+    /// Without an answer.
+    Left,
+}
+
 impl AskScreen {
     /// A question under a title; `line` begins as it is given.
     pub fn new(title: impl Into<String>, words: impl Into<String>, line: EntryLine) -> Self {
         Self { title: title.into(), words: words.into(), line }
     }
 
-    fn press_key(&mut self, key: KeyEvent) -> Option<Option<String>> {
+    fn press_key(&mut self, key: KeyEvent) -> Option<Answer> {
         match self.line.press(key) {
             Typed::Entered(text) if text.is_empty() => None,
-            Typed::Entered(text) => Some(Some(text)),
-            Typed::LeftOff => Some(None),
+            Typed::Entered(text) => Some(Answer::Given(text)),
+            Typed::LeftOff => Some(Answer::Left),
             Typed::Going => None,
         }
     }
 }
 
 impl Still for AskScreen {
-    /// What was typed; none where nothing is to come of it.
-    type Wish = Option<String>;
+    type Wish = Answer;
 
     fn draw(&mut self, canvas: &mut Canvas<'_>) {
         let Some(end) = Foot::<()>::begin(canvas) else { return };
@@ -43,7 +51,7 @@ impl Still for AskScreen {
         self.line.draw(end, canvas);
     }
 
-    fn press(&mut self, pressed: Pressed) -> Option<Self::Wish> {
+    fn press(&mut self, pressed: Pressed) -> Option<Answer> {
         match pressed {
             Pressed::Key(key) => self.press_key(key),
             _ => None,
@@ -72,8 +80,8 @@ mod tests {
         let mut ask = ask();
         assert_eq!(ask.press(key(KeyCode::Enter)), None, "nothing is typed yet");
         assert_eq!(ask.press(letter('a')), None);
-        assert_eq!(ask.press(key(KeyCode::Enter)), Some(Some("a".to_owned())));
-        assert_eq!(ask.press(key(KeyCode::Esc)), Some(None));
+        assert_eq!(ask.press(key(KeyCode::Enter)), Some(Answer::Given("a".to_owned())));
+        assert_eq!(ask.press(key(KeyCode::Esc)), Some(Answer::Left));
     }
 
     #[test]

@@ -108,6 +108,7 @@ impl<A: Copy + PartialEq> Foot<A> {
     }
 }
 
+/// What the tests of every screen look at.
 #[cfg(test)]
 pub mod tests {
     use proptest::prelude::*;
@@ -168,6 +169,10 @@ pub mod tests {
     pub const SIZES: [(u16, u16); 4] = [(80, 24), (120, 40), (56, 15), (39, 9)];
 
     /// A screen in all of these sizes, then in ASCII; it is made for the form that its reports are printed in.
+    ///
+    /// # Panics
+    ///
+    /// Where it is another without colour, or where ASCII is not.
     pub fn in_all_sizes<S: Still>(make: impl Fn(OutputForm) -> S) -> String {
         let form = |signs| OutputForm::Terminal { width: 80, ink: report::Ink::Plain, signs };
         let still = &mut make(form(Signs::Unicode));

@@ -1,7 +1,7 @@
 //! Asks for one thing on a screen of its own.
 
 use crate::command::exit_status::Failure;
-use crate::screen::ask::AskScreen;
+use crate::screen::ask::{Answer, AskScreen};
 use crate::screen::entry_line::EntryLine;
 
 use super::Visits;
@@ -27,7 +27,7 @@ pub(super) fn ask<T>(
     let (mut words, mut begun) = (question.words.to_owned(), String::new());
     loop {
         let line = EntryLine::with_text(question.line, &begun);
-        let Some(text) = visits.show(&mut AskScreen::new(question.title, words, line))? else {
+        let Answer::Given(text) = visits.show(&mut AskScreen::new(question.title, words, line))? else {
             return Ok(None);
         };
         match take(&text) {

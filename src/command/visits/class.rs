@@ -21,12 +21,11 @@ pub fn visit(visits: &mut Visits<'_, '_>, folder: Option<&Path>, file: Option<&P
     let own: Vec<PathBuf> =
         file.or(setting).into_iter().filter_map(|path| path.canonicalize().ok()).collect();
     let gathered = |folder: &str| of_folder(Path::new(folder), &assigned, &own, "");
-    let document = match folder {
-        Some(folder) => Some(of_folder(folder, &assigned, &own, "")?),
-        None => {
-            let words = "Which folder are the hand-ins in? Nothing in it is changed.";
-            ask(visits, Question { title: "class", words, line: "folder" }, gathered)?
-        }
+    let document = if let Some(folder) = folder {
+        Some(of_folder(folder, &assigned, &own, "")?)
+    } else {
+        let words = "Which folder are the hand-ins in? Nothing in it is changed.";
+        ask(visits, Question { title: "class", words, line: "folder" }, gathered)?
     };
     let Some(document) = document else { return Ok(()) };
     let mut screen = ClassScreen::new(document.clone(), visits.out.form());

@@ -75,8 +75,10 @@ fn the_next_tempo_follows_from_the_takes_and_the_bands_in_use() {
     two.printed(&["settings", "assignment", "easy.toml"]);
     check(&two, &[], ("--tempo next: two takes met at 240: 244.", 244.0));
     check(&two, &["--bars", "1"], ("no take of it yet", 300.0));
-    two.printed(&["settings", "assignment", "gone.toml"]);
-    check(&two, &[], ("No bands are in use: gone.toml: there is no such file", 240.0));
+    let refused = two.command(&["settings", "assignment", "gone.toml"]).output().expect("it runs");
+    assert_eq!(refused.status.code(), Some(2), "what is not there is not taken");
+    std::fs::remove_file(two.folder.path().join("easy.toml")).expect("it was there");
+    check(&two, &[], ("easy.toml: there is no such file", 240.0));
     let stepped = with_takes(&[240.0, 240.0, 244.0, 244.0]);
     stepped.printed(&["settings", "assignment", "easy.toml"]);
     check(&stepped, &[], ("up from 240 today, which is step enough for a day: 244 again.", 244.0));

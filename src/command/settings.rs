@@ -81,11 +81,29 @@ fn row(setting: &Setting, settings: &Settings, origin: &Origin) -> SettingRow {
 
 fn write(setting: &Setting, value: &str, startup: &Startup, out: &mut Output) -> Result<(), Failure> {
     let mut settings = Settings::default();
-    setting.set(&mut settings, value)?;
+    setting.set(&mut settings, &as_a_place(setting, value)?)?;
     file(startup).write(setting, &settings)?;
     out.remark(&format!("{} = {} in {}", setting.key, setting.value(&settings), startup.path.display()));
     warn_if_overruled(setting, startup, out);
     tell_rest(startup, out)
+}
+
+/// The value as it is kept: a file by its whole path, so that it is found from any folder; it must be there now.
+fn as_a_place(setting: &Setting, value: &str) -> Result<String, Failure> {
+    if !setting.names_a_file(value) {
+        return Ok(value.to_owned());
+    }
+    let path = std::path::absolute(value)?;
+    match path.metadata() {
+        Ok(file) if file.is_file() => path.into_os_string().into_string().map_err(|_| {
+            Failure::bad_input(format!("{}: {value} lies at a path that is no Unicode", setting.key))
+        }),
+        _ => Err(Failure::bad_input(format!(
+            "{}: there is no file {}; check its name and folder",
+            setting.key,
+            path.display()
+        ))),
+    }
 }
 
 /// Takes what is written under `key` out of the file; also what is no setting, as long as it stands there.

@@ -71,6 +71,11 @@ impl Kind {
         }
     }
 
+    /// Whether `value` is the path of a file for it.
+    pub fn names_a_file(&self, value: &str) -> bool {
+        matches!(self, Self::File(_) | Self::SoundFont(_)) && value != NONE && !value.trim().is_empty()
+    }
+
     /// The value in `settings`.
     pub fn value(&self, settings: &Settings) -> Value {
         // The place of a value is named once, for writing; so it is read from a copy that could be written to.

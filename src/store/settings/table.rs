@@ -222,6 +222,11 @@ impl Setting {
         format!("BARWISE_{}", self.key.to_uppercase().replace('-', "_"))
     }
 
+    /// Whether `value` is the path of a file for it.
+    pub fn names_a_file(&self, value: &str) -> bool {
+        self.kind.names_a_file(value)
+    }
+
     /// The values it takes, to print.
     pub fn accepts(&self) -> String {
         self.kind.accepts()

@@ -22,7 +22,8 @@ use super::Visits;
 use super::ask::{Question, ask};
 use super::files::{said, write_new};
 
-/// Shows an assignment until it is left: that of `file`, else the one that [`in_force`] finds.
+/// Shows an assignment until it is left: that of `file`, else of the setting, else the one entered last, else one that is
+/// asked for.
 pub fn visit(visits: &mut Visits<'_, '_>, file: Option<&Path>) -> Result<(), Failure> {
     let Some(mut shown) = in_force(visits, file)? else { return Ok(()) };
     let mut screen = AssignmentScreen::new(document(&shown), visits.out.form());

@@ -3,7 +3,6 @@
 //! It knows no music beyond the words a setting may have, and no statistics. This room touches files; it runs on the
 //! thread that asks.
 
-pub mod chord_scales;
 pub mod device_facts;
 pub mod error_words;
 pub mod probe;
@@ -13,5 +12,6 @@ pub mod raw_log;
 pub mod sound_font_file;
 pub mod takes;
 pub mod journal;
+pub mod kept_scales;
 pub mod index;
 pub mod everything;

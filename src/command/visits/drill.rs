@@ -15,7 +15,8 @@ pub fn visit(visits: &mut Visits<'_, '_>) -> Result<(), Failure> {
             Wish::Neck(text) => {
                 let chord = text.parse().unwrap_or(ChordPlace::Symbol(text));
                 let asked = ChordArgs { chord, scale: None, next: None, names: false };
-                match asked.find(visits.startup.resolved.settings.bare) {
+                let kept = visits.startup.kept(visits.out);
+                match asked.find(visits.startup.resolved.settings.bare, &kept) {
                     Ok(found) => neck::visit(visits, found)?,
                     Err(failure) => screen.say(failure.message()),
                 }

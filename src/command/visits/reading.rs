@@ -1,8 +1,7 @@
 //! A chart, read on a screen; scales that are kept there go into the journal.
 
-use crate::chart::Chart;
 use crate::chart::header::key_text;
-use crate::command::assign::journal;
+use crate::chart::{Chart, Decided, FormChord};
 use crate::command::chord_args::ChordInScale;
 use crate::command::exit_status::Failure;
 use crate::command::load;
@@ -12,10 +11,12 @@ use crate::judge::ChordSource;
 use crate::report::reading::ReadingDocument;
 use crate::screen::reading::{ReadingScreen, Wish};
 use crate::screen::{Heading, Page};
-use crate::store::chord_scales;
+use crate::store::journal::Journal;
+use crate::store::kept_scales;
+use crate::store::takes::{FOLDER_VARIABLE, data_folder};
 use crate::theory::ScaleRequest;
 
-use super::{Visits, neck};
+use super::{Visits, files, neck};
 
 /// Where leaving the chart leads.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -38,7 +39,7 @@ pub fn visit(visits: &mut Visits<'_, '_>, source: &ChartSource) -> Result<AfterR
         visits.out.remark(&format!("{}:{warning}", loaded.chart.name()));
     }
     let chart = loaded.chart;
-    let mut chords = read(&chart, visits)?;
+    let mut chords = read(&chart, visits);
     let mut screen = ReadingScreen::new(page(&chart, &chords), document(&chords));
     loop {
         match visits.show(&mut screen)? {
@@ -50,49 +51,55 @@ pub fn visit(visits: &mut Visits<'_, '_>, source: &ChartSource) -> Result<AfterR
                 }
             }
             Wish::Keep(index, scale) => {
-                let said = keep(visits, &chords, index, Some(&scale));
-                chords = read(&chart, visits)?;
+                let said = change(visits, &chart, chords.form.chords.get(index), Some(scale));
+                chords = read(&chart, visits);
                 screen.replace(page(&chart, &chords), document(&chords));
-                screen.say(&said);
+                screen.say(&files::said(said));
             }
             Wish::TakeOut(index) => {
-                let said = keep(visits, &chords, index, None);
-                chords = read(&chart, visits)?;
+                let said = change(visits, &chart, chords.form.chords.get(index), None);
+                chords = read(&chart, visits);
                 screen.replace(page(&chart, &chords), document(&chords));
-                screen.say(&said);
+                screen.say(&files::said(said));
             }
         }
     }
 }
 
 /// The chords with what is kept for them.
-fn read(chart: &Chart, visits: &mut Visits<'_, '_>) -> Result<ChordSource, Failure> {
-    let chords = ChordSource::of_chart(chart, &Overrides::default());
-    let (_, state) = journal(visits.out)?;
-    let kept = chord_scales::kept(&state, &chords.id.sha256, &chords.form);
-    Ok(if kept == Overrides::default() { chords } else { ChordSource::of_chart(chart, &kept) })
+fn read(chart: &Chart, visits: &mut Visits<'_, '_>) -> ChordSource {
+    let kept = visits.startup.kept(visits.out);
+    ChordSource::of_chart(&kept.on(chart.clone()), &Overrides::default())
 }
 
 /// Keeps a scale for a chord, or takes out what is kept; says what became of it.
-fn keep(
+fn change(
     visits: &mut Visits<'_, '_>,
-    chords: &ChordSource,
-    index: usize,
-    scale: Option<&ScaleRequest>,
-) -> String {
-    let symbol = chords.form.chords.get(index).map(|chord| chord.text.as_str()).unwrap_or_default();
-    let kept = journal(visits.out).and_then(|(journal, state)| {
-        let before = chord_scales::kept(&state, &chords.id.sha256, &chords.form);
-        if scale.is_none() && !before.scales.contains_key(&index) {
+    chart: &Chart,
+    chord: Option<&FormChord>,
+    scale: Option<ScaleRequest>,
+) -> Result<String, Failure> {
+    let Some((chord, place)) = chord.and_then(|chord| Some((chord, chord.place?))) else {
+        return Ok("no chord sounds here".to_owned());
+    };
+    let symbol = &chord.text;
+    let journal = Journal::in_folder(&data_folder(std::env::var_os(FOLDER_VARIABLE))?);
+    let kept = visits.startup.kept(visits.out);
+    let said = if let Some(scale) = scale {
+        let said = format!("kept {scale} for {symbol}; u takes it out");
+        let before = kept.on(chart.clone()).decisions().remove(&place).unwrap_or_default();
+        kept_scales::keep(&journal, chart, place, Decided { scale: Some(scale), ..before })?;
+        said
+    } else {
+        let there = kept.of_chart(chart.title(), Some(place));
+        if there.is_empty() {
             return Ok(format!("nothing of yours is kept for {symbol} here"));
         }
-        chord_scales::keep(&journal, &chords.id, (&chords.form, index), scale)?;
-        Ok(match scale {
-            Some(scale) => format!("kept {scale} for {symbol}; u takes it out"),
-            None => format!("taken out: {symbol} has the scale found for it"),
-        })
-    });
-    kept.unwrap_or_else(|failure| failure.message().to_owned())
+        kept_scales::take_out(&journal, there)?;
+        format!("taken out: {symbol} has the scale found for it")
+    };
+    visits.startup.kept_has_changed();
+    Ok(said)
 }
 
 fn document(chords: &ChordSource) -> ReadingDocument {

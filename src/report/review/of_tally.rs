@@ -52,6 +52,7 @@ impl Review {
             rules: RULES,
             source,
             chart,
+            entered: None,
             band: None,
             settings,
             notes: whole.then(|| note_records(tally, stage)),

@@ -1,5 +1,7 @@
 //! From settings to the choices that the rooms are handed; none of them sees the settings themselves.
 
+use std::sync::Arc;
+
 use crate::judge::Choices;
 use crate::take::CleanSettings;
 use crate::take::clean::{GhostFilter, Latency};
@@ -16,10 +18,11 @@ use super::{Settings, TABLE};
 type Named = serde_json::Map<String, serde_json::Value>;
 
 impl Settings {
-    /// Everything that a review is made with.
+    /// Everything that a review is made with but what is kept for charts.
     pub fn choices(&self) -> Choices {
         let named = self.figures().into_iter().map(|(name, value)| (name.replace('-', "_"), value)).collect();
-        Choices { tally: self.counting(), cleaning: self.cleaning(), bare: self.bare, named }
+        let (tally, cleaning) = (self.counting(), self.cleaning());
+        Choices { tally, cleaning, bare: self.bare, kept: Arc::default(), named }
     }
 
     /// What a take is judged with for an assignment: the defaults, what the assignment says about counting (`rule`, by the

@@ -1,7 +1,7 @@
 //! What every command starts with: the settings, each from the strongest source that gives it.
 
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::judge::{Choices, KeptScales};
 use crate::store::journal::Journal;
@@ -25,7 +25,7 @@ pub struct Startup {
     /// What to write behind a command so that it takes the same file: ` --config F`, or nothing.
     config: String,
     /// What is kept for chords of charts, once it was asked for.
-    kept: OnceLock<Arc<KeptScales>>,
+    kept: Mutex<Option<Arc<KeptScales>>>,
 }
 
 /// What a command does with the settings file.
@@ -55,12 +55,13 @@ impl Startup {
         }
         let sources = Sources { flags, environment: environment(), file };
         let resolved = sources.resolve()?;
-        Ok(Self { path, sources, resolved, config, kept: OnceLock::new() })
+        Ok(Self { path, sources, resolved, config, kept: Mutex::new(None) })
     }
 
     /// What the player keeps for chords of charts. Where it cannot be read that is said, once, and nothing is kept.
     pub fn kept(&self, out: &mut Output) -> Arc<KeptScales> {
-        Arc::clone(self.kept.get_or_init(|| {
+        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        Arc::clone(kept.get_or_insert_with(|| {
             let read = match takes::data_folder(std::env::var_os(takes::FOLDER_VARIABLE)) {
                 Ok(data) => kept_scales::read(&Journal::in_folder(&data)).map_err(|error| error.to_string()),
                 // Without a folder of the player's nothing can be kept.
@@ -72,6 +73,11 @@ impl Startup {
             });
             Arc::new(kept)
         }))
+    }
+
+    /// Says that something was kept or taken out: it is read anew when it is asked for next.
+    pub fn kept_has_changed(&self) {
+        *self.kept.lock().unwrap_or_else(PoisonError::into_inner) = None;
     }
 
     /// Everything that a review is made with by these settings.

@@ -5,7 +5,6 @@
 
 pub mod foot;
 pub mod input;
-pub mod line_entry;
 pub mod listen;
 pub mod neck;
 pub mod bindings;

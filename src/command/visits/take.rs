@@ -173,6 +173,7 @@ impl Looked {
         let Some(take) = shown.number else { return Ok(shown.not_kept.to_owned()) };
         let (entry, said) = self.entered.entry(wish, take, &self.again(shown))?;
         self.entered.write(entry)?;
+        visits.startup.kept_has_changed();
         let entered = Entered::load(shown.number, visits.out);
         *self = Self::standing(entered, shown)?;
         Ok(said)

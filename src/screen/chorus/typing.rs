@@ -7,7 +7,7 @@ use ratatui::crossterm::event::{KeyCode, KeyEvent};
 use super::seen::Seen;
 use super::wish::{Export, Wish};
 use crate::screen::canvas::Canvas;
-use crate::screen::line_entry::{LineEntry, Typed};
+use crate::screen::entry_line::{EntryLine, Typed};
 use crate::screen::theme::Role;
 use crate::store::journal::entry::HeardAs;
 
@@ -37,11 +37,23 @@ pub enum Asked {
     },
 }
 
+impl Asked {
+    const fn words(&self) -> &'static str {
+        match self {
+            Self::Bars { .. } => "keep bars (5-8)",
+            Self::NoteToSelf => "to self",
+            Self::Reason { .. } => "why",
+            Self::Export => "write: 1 the report as a page   2 the notes as CSV",
+            Self::HeardAs { .. } => "I hear it as: 1 chord 2 scale 3 resolved 4 open 5 not played",
+        }
+    }
+}
+
 /// Something that is asked for and not answered yet.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Typing {
     asked: Asked,
-    line: LineEntry,
+    line: EntryLine,
 }
 
 /// The wish for a file, by its key.
@@ -59,7 +71,8 @@ const HEARD_AS: [(char, HeardAs); 5] = [
 impl Typing {
     /// Asks, with a beginning to go on from.
     pub fn begin(asked: Asked, beginning: &str) -> Self {
-        Self { asked, line: LineEntry::beginning(beginning) }
+        let line = EntryLine::with_text(asked.words(), beginning);
+        Self { asked, line }
     }
 
     /// Whether letters are text; else they choose.
@@ -74,18 +87,11 @@ impl Typing {
 
     /// Writes what is asked for and the answer so far.
     pub fn draw(&self, y: u16, canvas: &mut Canvas<'_>) {
-        let asked = match &self.asked {
-            Asked::Bars { .. } => "keep bars (5-8)",
-            Asked::NoteToSelf => "to self",
-            Asked::Reason { .. } => "why",
-            Asked::Export => "write: 1 the report as a page   2 the notes as CSV",
-            Asked::HeardAs { .. } => "I hear it as: 1 chord 2 scale 3 resolved 4 open 5 not played",
-        };
         if self.takes_text() {
-            self.line.draw(y, asked, canvas);
+            self.line.draw(y, canvas);
         } else {
             canvas.clear_row(y);
-            canvas.write(1, y, asked, Role::Now);
+            canvas.write(1, y, self.asked.words(), Role::Now);
         }
     }
 
@@ -95,9 +101,9 @@ impl Typing {
             return self.choose(key);
         }
         match self.line.press(key) {
-            Typed::More => (Some(self), None, None),
-            Typed::Left => (None, None, None),
-            Typed::Done(text) => match self.wish(&text, seen) {
+            Typed::Going => (Some(self), None, None),
+            Typed::LeftOff => (None, None, None),
+            Typed::Entered(text) => match self.wish(&text, seen) {
                 Ok(wish) => (None, Some(wish), None),
                 Err(slip) => (Some(self), None, Some(slip)),
             },

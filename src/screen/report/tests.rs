@@ -102,7 +102,10 @@ fn the_reason_of_every_note_names_its_chord_the_rule_and_the_notes_beside_it() {
             let names: Vec<&str> =
                 counted[nth.saturating_sub(1)..].iter().take(4).map(|note| note.name.as_str()).collect();
             let near = names.iter().filter(|name| **name != note.name).any(|name| told.contains(name));
-            assert!(near || told.contains("held longer"), "{told} names none of {names:?}");
+            assert!(
+                near || told.contains("held longer") || told.contains("no note follows within a beat"),
+                "{told} names none of {names:?}"
+            );
         }
     }
 }

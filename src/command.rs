@@ -28,6 +28,7 @@ pub mod play;
 pub mod progress;
 pub mod read;
 pub mod render;
+pub mod replay;
 pub mod review;
 pub mod settings;
 pub mod sound_args;
@@ -112,6 +113,8 @@ pub enum Command {
     Review(review::ReviewArgs),
     /// Count in, play a backing, hear your line, keep the take and report on it
     Play(play::PlayArgs),
+    /// Hear a take again, over its backing as it was played
+    Replay(replay::ReplayArgs),
     /// Write the backing as a file, sound or MIDI
     Render(render::RenderArgs),
     /// List the takes that are kept; drop them, bring them back, copy or delete everything
@@ -183,6 +186,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Review(review) => flags.extend(review.settings()),
         Command::Play(play) => flags.extend(play.band.settings().chain(play.voices.settings())),
         Command::Render(render) => flags.extend(render.band.settings().chain(render.voices.settings())),
+        Command::Replay(replay) => flags.extend(replay.voices.settings()),
         Command::Demo(demo) => flags.extend(demo.voices.settings()),
         Command::Progress(progress) => flags.extend(progress.settings()),
         _ => {}
@@ -198,6 +202,7 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Keys(args) => keys::run(&args, &startup, out),
         Command::Review(args) => review::run(&args, &startup, out),
         Command::Play(args) => play::run(&args, &startup, out),
+        Command::Replay(args) => replay::run(&args, &startup, out),
         Command::Render(args) => render::run(&args, &startup, out),
         Command::Takes(args) => takes::run(&args, &startup, out),
         Command::Progress(args) => progress::run(&args, &startup, out),

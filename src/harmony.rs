@@ -39,7 +39,7 @@ pub use changes::Changes;
 pub use reading::{Centre, ChordReading, FunctionalMoves, Reading, Region};
 pub use sevenths::assume_sevenths;
 
-/// What a player has decided about a form; it wins over everything found here.
+/// What is set for chords of a form, over what is decided about them in it; it wins over everything found here.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Overrides {
     /// The scale of a chord, by its index in the form.
@@ -48,13 +48,20 @@ pub struct Overrides {
     pub keys: BTreeMap<usize, Key>,
 }
 
+impl Overrides {
+    /// The key that a chord of the form is to be heard in: the one given here, else what is decided about the chord.
+    fn key(&self, form: &Form, index: usize) -> Option<Key> {
+        self.keys.get(&index).copied().or(form.chords[index].decided.key)
+    }
+}
+
 /// Reads a form: regions, functions, scales and the reasons for them.
 pub fn read(form: &Form, overrides: &Overrides) -> Reading {
     let progression = Progression::of(form);
     let moves = functional::count_moves(&progression);
     let has_key = functional::has_key(&progression, moves);
     let lattice = Lattice::of(&progression).filter(|_| has_key);
-    let centres = centres(&progression, lattice.as_ref(), overrides);
+    let centres = centres(form, &progression, lattice.as_ref(), overrides);
     let stretches = stretches(&centres, form.loops);
     let reader = Reader { form, overrides, progression: &progression, moves };
     let mut chords = vec![None; form.chords.len()];
@@ -79,6 +86,7 @@ pub fn read(form: &Form, overrides: &Overrides) -> Reading {
 
 /// What each chord is heard against: the player's key, else the one found, else nothing; `None` for N.C.
 fn centres(
+    form: &Form,
     progression: &Progression,
     lattice: Option<&Lattice>,
     overrides: &Overrides,
@@ -89,7 +97,7 @@ fn centres(
         keys.map_or(Centre::Modal, |keys| Centre::Key(keys[item].key()))
     };
     let centre = |(index, item): (usize, &Option<usize>)| {
-        let set = overrides.keys.get(&index).copied().map(Centre::Key);
+        let set = overrides.key(form, index).map(Centre::Key);
         item.map(|item| set.unwrap_or_else(|| found(item)))
     };
     progression.item_of.iter().enumerate().map(centre).collect()
@@ -150,7 +158,7 @@ impl Reader<'_> {
             centre,
             sixth,
             scale_set: self.scale_set(index),
-            key_set: self.overrides.keys.contains_key(&index),
+            key_set: self.overrides.key(self.form, index).is_some(),
         })
     }
 
@@ -205,9 +213,11 @@ impl Reader<'_> {
 
     /// The scale that the player, or else the chart, sets for a chord, and who it was.
     fn scale_set(&self, index: usize) -> Option<(&ScaleRequest, &'static str)> {
-        let set = self.overrides.scales.get(&index).map(|request| (request, "set by the player"));
-        let written = self.form.chords[index].scale.as_ref();
-        set.or(written.map(|request| (request, "written in the chart")))
+        let chord = &self.form.chords[index];
+        let set = self.overrides.scales.get(&index).or(chord.decided.scale.as_ref());
+        let written = chord.scale.as_ref();
+        set.map(|request| (request, "set by the player"))
+            .or(written.map(|request| (request, "written in the chart")))
     }
 }
 

@@ -7,12 +7,16 @@ pub mod again;
 pub mod assigned;
 pub mod chords;
 pub mod digested;
+pub mod heard_again;
 pub mod indexed;
 pub mod kept;
+pub mod kept_scales;
+pub mod other_scale;
 pub mod through_keys;
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use sha2::{Digest, Sha256};
 
@@ -29,6 +33,7 @@ use crate::time::Ticks;
 pub use chords::{ChordSource, NoBars, NoChords};
 pub use digested::{Dated, digest};
 pub use indexed::{Indexed, indexed};
+pub use kept_scales::{KeptScale, KeptScales};
 pub use through_keys::NotThrough;
 
 /// Every choice that a review is made with.
@@ -40,9 +45,11 @@ pub struct Choices {
     pub cleaning: CleanSettings,
     /// What disputed symbols stand for.
     pub bare: BareSymbols,
+    /// What the player keeps for chords of charts.
+    pub kept: Arc<KeptScales>,
     /// Notes that were set aside as misread and that the player has brought back, by their index: they count.
     pub brought_back: Vec<usize>,
-    /// The choices by name, as the review carries them.
+    /// All but what is kept and brought back by name, as the review carries them.
     pub named: BTreeMap<String, serde_json::Value>,
 }
 
@@ -97,6 +104,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
         let other_meter = question.chart.and_then(|chart| chart.meter_warning(midi, start));
         let stopped = kept::stopped_warning(midi, stage);
         let one_key = heard.imprint.and_then(|imprint| kept::one_key_warning(imprint, chords));
+        let kept = kept_scales::kept_warning(&chords.form);
         let gaps = heard.imprint.iter().flat_map(|_| kept::gap_warnings(midi, stage));
         let verdict = question.bands.map(|bands| verdict(tally, bands));
         let next = what_next(tally, stage, verdict.as_ref().map(|verdict| verdict.finding));
@@ -107,7 +115,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
             settings_used(question.choices),
             Found { tally, stage, next: &next, open_strings },
             question.detail,
-            warnings.chain(other_meter).chain(one_key).chain(stopped).chain(gaps).collect(),
+            warnings.chain(other_meter).chain(kept).chain(one_key).chain(stopped).chain(gaps).collect(),
         );
         review.band = heard.imprint.and_then(BandRecord::of);
         Answer { review, verdict, tally: (*tally).clone() }
@@ -175,7 +183,7 @@ fn own_chords(
     imprint: Option<&Imprint>,
     choices: &Choices,
 ) -> Result<ChordSource, NoChords> {
-    match imprint.and_then(|imprint| ChordSource::of_imprint(imprint, choices.bare)) {
+    match imprint.and_then(|imprint| ChordSource::of_imprint(imprint, choices.bare, &choices.kept)) {
         Some(chords) => Ok(chords),
         None => ChordSource::of_file(midi, choices.bare),
     }

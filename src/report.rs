@@ -15,6 +15,7 @@ pub mod html;
 pub mod takes;
 pub mod soundcheck;
 pub mod band;
+pub mod beside;
 pub mod calibration;
 pub mod picture;
 pub mod neck;

@@ -12,5 +12,6 @@ pub mod raw_log;
 pub mod sound_font_file;
 pub mod takes;
 pub mod journal;
+pub mod kept_scales;
 pub mod index;
 pub mod everything;

@@ -155,6 +155,11 @@ impl Run {
         self.wait_for_times(words, 1);
     }
 
+    /// How many times these words came so far.
+    fn count(&self, words: &str) -> usize {
+        self.sent.text.lock().expect("no panic").0.matches(words).count()
+    }
+
     fn wait_for_times(&self, words: &str, times: usize) {
         let text = self.sent.text.lock().expect("no panic");
         let not_yet = |(text, over): &mut (String, bool)| text.matches(words).count() < times && !*over;
@@ -301,6 +306,38 @@ fn from_home_a_chart_is_played_and_home_comes_back() {
     let left = run.left();
     left.check();
     assert_eq!(left.status.code(), Some(0), "{:?}", left.afterwards());
+}
+
+#[test]
+fn a_scale_that_is_kept_on_the_screen_is_in_the_journal() {
+    let mut run = Run::home();
+    run.keyboard.write_all(b"\x1b[Br").expect("keys");
+    run.wait_for("esc back");
+    run.keyboard.write_all(b"=phrygian\r\r").expect("keys");
+    run.wait_for("kept");
+    let journal = fs::read_to_string(run.folder.path().join("journal.jsonl")).expect("a journal");
+    assert!(journal.contains("\"scale\":\"phrygian\"") && journal.contains("Dm7"), "{journal}");
+    run.keyboard.write_all(b"q").expect("a key");
+    run.wait_for_times("charts (", 2);
+    run.keyboard.write_all(b"q").expect("a key");
+    let left = run.left();
+    left.check();
+    assert_eq!(left.status.code(), Some(0), "{:?}", left.afterwards());
+}
+
+#[test]
+fn every_screen_opens_from_home_and_comes_back() {
+    let mut run = Run::home();
+    let screens = [("d", "Drills"), ("i", "dBA"), ("a", "esc leave it"), ("c", "esc leave it")];
+    for (nth, (key, words)) in screens.into_iter().enumerate() {
+        let before = run.count(words);
+        run.keyboard.write_all(key.as_bytes()).expect("a key");
+        run.wait_for_times(words, before + 1);
+        run.keyboard.write_all(b"\x1b").expect("a key");
+        run.wait_for_times("charts (", nth + 2);
+    }
+    run.keyboard.write_all(b"q").expect("a key");
+    run.left().check();
 }
 
 #[test]

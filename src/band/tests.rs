@@ -16,7 +16,7 @@ mod walking;
 use super::*;
 use std::sync::Arc;
 
-use crate::chart::{FormBar, FormChord, Sevenths, Turns};
+use crate::chart::{Decided, FormBar, FormChord, Sevenths, Turns};
 use crate::harmony::{Centre, ChordReading, FunctionalMoves};
 use crate::theory::{ChordSymbol, Mode};
 use crate::time::Meter;
@@ -37,6 +37,8 @@ pub(crate) fn form_in(meter: Meter, text: &str) -> Form {
                 text: text.to_owned(),
                 symbol: text.parse().ok(),
                 scale: None,
+                place: None,
+                decided: Decided::default(),
             });
         }
     }

@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use crate::theory::{Key, ScaleRequest};
 
+use super::decision::{ChordPlace, Decided, Decisions};
 use super::header::key_text;
 use super::model::{BarSpots, Chart, WrittenChord};
 use super::shift::Shift;
@@ -68,10 +69,12 @@ impl Chart {
             });
             edits.extend(self.keeping_barlines(edits_of_bar.collect(), spots));
         }
-        self.changed(edits)
+        let decided = |(place, decided): (ChordPlace, Decided)| (place, shift.decided(decided));
+        let decisions = self.decisions().into_iter().map(decided).collect();
+        self.changed(edits, &decisions)
     }
 
-    /// This chart with `scale` behind a chord, instead of the scale that may stand there.
+    /// This chart with `scale` behind a chord, instead of the scale that may stand there or be decided.
     ///
     /// `written_bar` counts the bars of the page from 1, `chord` the chords written in that bar from 1, N.C. not counted.
     pub fn with_scale(
@@ -93,13 +96,21 @@ impl Chart {
         let (_, spot) =
             nth.ok_or(ChangeError::NoChord { bar: written_bar, chord, written: written.len() })?;
         let edits = vec![(spot.scale.clone(), format!("={scale}"))];
-        self.changed(self.keeping_barlines(edits, spots))
+        let mut decisions = self.decisions();
+        if let Some(decided) = decisions.get_mut(&ChordPlace { bar: written_bar, chord }) {
+            decided.scale = None;
+        }
+        self.changed(self.keeping_barlines(edits, spots), &decisions)
     }
 
-    fn changed(&self, edits: Vec<(Range<usize>, String)>) -> Result<Self, ChangeError> {
+    fn changed(
+        &self,
+        edits: Vec<(Range<usize>, String)>,
+        decisions: &Decisions,
+    ) -> Result<Self, ChangeError> {
         let text = spliced(&self.text, edits);
         let (chart, _) = Self::parse(&self.name, &text, self.bare)?;
-        Ok(chart)
+        Ok(chart.deciding(decisions))
     }
 
     /// `edits` of one bar, and one more of the blanks before its closing barline so that this stays where it is, in a

@@ -1,5 +1,6 @@
 //! The form: the bars of a tune in the order they are played, repeats and endings unfolded, each chord at its place.
 
+use super::decision::{ChordPlace, Decided};
 use crate::theory::{ChordSymbol, ScaleRequest};
 use crate::time::{BarGrid, Meter, TickSpan, Ticks};
 
@@ -56,6 +57,10 @@ pub struct FormChord {
     pub symbol: Option<ChordSymbol>,
     /// The scale written behind it (`=lydian`), if any.
     pub scale: Option<ScaleRequest>,
+    /// Where it is written on the page, the same for each of its repeats; none for N.C. and without a page.
+    pub place: Option<ChordPlace>,
+    /// What the player decided about it.
+    pub decided: Decided,
 }
 
 impl Form {

@@ -8,6 +8,7 @@ use crate::theory::ChordSymbol;
 use crate::theory::chord::{BareSymbols, NoChord};
 use crate::time::{BarGrid, Meter, TICKS_PER_QUARTER, TickSpan, Ticks};
 
+use super::decision::Decided;
 use super::form::{Form, FormBar, FormChord, Sevenths};
 use super::read::is_no_chord;
 
@@ -215,6 +216,8 @@ fn form_chord(chord: &ChordText<'_>, bar: usize, from: Ticks, until: Ticks) -> O
         text: chord.text.to_owned(),
         symbol: chord.symbol,
         scale: None,
+        place: None,
+        decided: Decided::default(),
     })
 }
 

@@ -7,6 +7,7 @@
 use crate::theory::spelling::{Accidental, NoteName, read_note_name};
 use crate::theory::{ChordSymbol, Key, KeyMode, Mode, ScaleRequest};
 
+use super::decision::Decided;
 use super::model::WrittenChord;
 
 /// A move from one key to another.
@@ -159,13 +160,28 @@ impl Shift {
 
     /// The scale where it names a note of its own, with that note moved.
     pub(super) fn scale_text(self, chord: &WrittenChord) -> Option<String> {
-        match chord.scale {
-            Some(ScaleRequest::HarmonicMinorOf(tonic)) => {
-                let tonic = self.in_use(moved(tonic, self.from, self.to.tonic));
-                Some(format!("={}", ScaleRequest::HarmonicMinorOf(tonic)))
-            }
-            _ => None,
+        let of_key = matches!(chord.scale, Some(ScaleRequest::HarmonicMinorOf(_)));
+        chord.scale.clone().filter(|_| of_key).map(|scale| format!("={}", self.scale(scale)))
+    }
+
+    /// The scale with the note it names, if it names one, moved.
+    fn scale(self, scale: ScaleRequest) -> ScaleRequest {
+        match scale {
+            ScaleRequest::HarmonicMinorOf(tonic) => ScaleRequest::HarmonicMinorOf(self.note(tonic)),
+            other => other,
         }
+    }
+
+    /// What is decided about a chord, in the new key.
+    pub(super) fn decided(self, decided: Decided) -> Decided {
+        Decided {
+            scale: decided.scale.map(|scale| self.scale(scale)),
+            key: decided.key.map(|key| Key { tonic: self.note(key.tonic), ..key }),
+        }
+    }
+
+    fn note(self, note: NoteName) -> NoteName {
+        self.in_use(moved(note, self.from, self.to.tonic))
     }
 }
 

@@ -7,6 +7,7 @@ use std::ops::Range;
 
 use crate::time::{Meter, TickSpan, Ticks};
 
+use super::decision::{ChordPlace, Decided};
 use super::form::{Form, FormBar, FormChord, Sevenths};
 use super::model::{BarContent, WrittenBar, WrittenChord};
 
@@ -46,7 +47,24 @@ pub fn unfold(
 }
 
 /// Chords of one bar as played, each with how long after the barline it begins.
-type Played<'a> = Vec<(TickSpan, &'a WrittenChord)>;
+type Played<'a> = Vec<(TickSpan, OfPage<'a>)>;
+
+/// A chord with its place on the page, which N.C. has not.
+#[derive(Clone, Copy)]
+struct OfPage<'a> {
+    chord: &'a WrittenChord,
+    place: Option<ChordPlace>,
+}
+
+/// The chords written in a bar of the page, an index.
+fn of_page(written: usize, bar: &WrittenBar) -> Played<'_> {
+    let mut chord_number = 0;
+    let mut place_of = |chord: &WrittenChord| {
+        chord_number += usize::from(chord.symbol.is_some());
+        chord.symbol.map(|_| ChordPlace { bar: written + 1, chord: chord_number })
+    };
+    bar.chords().into_iter().map(|(at, chord)| (at, OfPage { chord, place: place_of(chord) })).collect()
+}
 
 #[derive(Default)]
 struct Unfolding<'a> {
@@ -62,13 +80,13 @@ impl<'a> Unfolding<'a> {
     fn play(&mut self, written: usize, bar: &'a WrittenBar) {
         let played = match bar.content {
             BarContent::RepeatBar => self.bar_before(written, bar.meter),
-            _ => self.with_held(bar.chords()).ok_or(UnfoldSlip::NothingToHold(written)),
+            _ => self.with_held(of_page(written, bar)).ok_or(UnfoldSlip::NothingToHold(written)),
         };
         let played = played.unwrap_or_else(|slip| {
             if !self.slips.contains(&slip) {
                 self.slips.push(slip);
             }
-            vec![(TickSpan::ZERO, &NOTHING)]
+            vec![(TickSpan::ZERO, OfPage { chord: &NOTHING, place: None })]
         });
         self.lay_down(&played, bar.meter);
         self.bars.push(FormBar {
@@ -104,7 +122,7 @@ impl<'a> Unfolding<'a> {
 
     fn lay_down(&mut self, played: &Played<'_>, meter: Meter) {
         let ends = played.iter().skip(1).map(|&(offset, _)| offset);
-        for (&(offset, chord), end) in played.iter().zip(ends.chain([meter.bar()])) {
+        for (&(offset, OfPage { chord, place }), end) in played.iter().zip(ends.chain([meter.bar()])) {
             self.chords.push(FormChord {
                 bar: self.bars.len(),
                 start: self.at + offset,
@@ -112,6 +130,8 @@ impl<'a> Unfolding<'a> {
                 text: chord.text.clone(),
                 symbol: chord.symbol,
                 scale: chord.scale.clone(),
+                place,
+                decided: Decided::default(),
             });
         }
     }

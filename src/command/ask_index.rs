@@ -1,9 +1,12 @@
 //! Asking the index: opened for this user, told how takes are judged; what is wrong with it is said.
 
+use std::sync::Arc;
+
 use serde_json::{Map, Value};
 
 use crate::judge::Choices;
 use crate::store::index::{Index, IndexError, Judging};
+use crate::store::settings::Settings;
 use crate::store::takes::{FOLDER_VARIABLE, data_folder};
 
 use super::exit_status::Failure;
@@ -19,10 +22,11 @@ pub fn ask<T>(
     question: impl FnOnce(&mut Index, Judging<'_>) -> Result<T, IndexError>,
 ) -> Result<T, Failure> {
     let mut index = Index::open(&data_folder(std::env::var_os(FOLDER_VARIABLE))?)?;
-    let today = startup.resolved.settings.choices();
+    let today = startup.choices(&startup.resolved.settings, out);
     let choices = |of_day: &Map<String, Value>| -> Choices {
         let resolved = startup.sources.resolve_for_take(of_day);
-        resolved.map_or_else(|_| today.clone(), |settings| settings.choices())
+        let of_day = |settings: Settings| Choices { kept: Arc::clone(&today.kept), ..settings.choices() };
+        resolved.map_or_else(|_| today.clone(), of_day)
     };
     let bar = long_work::bar(0);
     let progress = |done: usize, all: usize| {

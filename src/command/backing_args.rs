@@ -5,6 +5,7 @@ use clap::Args;
 use super::exit_status::Failure;
 use super::load;
 use super::output::Output;
+use super::startup::Startup;
 use super::values::{BarRange, ChartSource as ChartPlace, Choruses, TempoChoice};
 use crate::band::{Part, Seed};
 use crate::chart::turns::FEWEST_WITH_HEAD;
@@ -13,7 +14,6 @@ use crate::judge::through_keys::key_of;
 use crate::judge::{ChordSource, NotThrough};
 use crate::practice::KeyOrder;
 use crate::practice::key_order::ALL_KEYS;
-use crate::theory::chord::BareSymbols;
 use crate::theory::{Key, KeyMode};
 
 /// Flags about the backing.
@@ -62,19 +62,17 @@ impl BackingArgs {
         self.bars.map(|bars| (bars.first().get(), bars.last().get()))
     }
 
-    /// The chart, in the key asked for.
-    pub fn chart(&self, bare: BareSymbols, out: &mut Output) -> Result<Chart, Failure> {
-        let loaded = load::chart(&self.chart, bare)?;
+    /// The chart with what is kept for its chords, in the key asked for.
+    pub fn chart(&self, startup: &Startup, out: &mut Output) -> Result<Chart, Failure> {
+        let loaded = load::chart(&self.chart, startup.resolved.settings.bare)?;
         for warning in &loaded.warnings {
             out.remark(&format!("{}:{warning}", loaded.chart.name()));
         }
-        let Some(key) = self.key else { return Ok(loaded.chart) };
-        let from = own_key("--key", &loaded.chart)?;
+        let chart = startup.kept(out).on(loaded.chart);
+        let Some(key) = self.key else { return Ok(chart) };
+        let from = own_key("--key", &chart)?;
         let key = in_the_mode_of(from, "--key", key)?;
-        loaded
-            .chart
-            .transposed_from(from, key)
-            .map_err(|error| Failure::bad_input(format!("--key {key}: {error}")))
+        chart.transposed_from(from, key).map_err(|error| Failure::bad_input(format!("--key {key}: {error}")))
     }
 
     /// How often the form is played: as asked, else once through the keys where it goes through them, else `otherwise`.
@@ -141,6 +139,7 @@ mod tests {
     use crate::chart::header::key_text;
     use crate::command::play::PlayArgs;
     use crate::command::values::tests::{parsed, refused};
+    use crate::theory::chord::BareSymbols;
 
     #[test]
     fn a_chart_keeps_its_mode_in_another_key() {

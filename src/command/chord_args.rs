@@ -9,9 +9,9 @@ use clap::Args;
 use super::exit_status::Failure;
 use super::load;
 use super::values::ChartSource as ChartPlace;
-use crate::chart::{Form, FormBar, FormChord, Sevenths};
+use crate::chart::{Decided, Form, FormBar, FormChord, Sevenths};
 use crate::harmony::{self, Overrides};
-use crate::judge::ChordSource;
+use crate::judge::{ChordSource, KeptScales};
 use crate::theory::chord::BareSymbols;
 use crate::theory::{ChordSymbol, Scale, ScaleRequest};
 use crate::time::{Meter, Ticks};
@@ -78,10 +78,10 @@ pub struct ChordInScale {
 
 impl ChordArgs {
     /// The chord with its scale. A symbol by itself is read as a tune of one chord.
-    pub fn find(&self, bare: BareSymbols) -> Result<ChordInScale, Failure> {
+    pub fn find(&self, bare: BareSymbols, kept: &KeptScales) -> Result<ChordInScale, Failure> {
         let found = match &self.chord {
             ChordPlace::Symbol(text) => lone(symbol(text, "", bare)?),
-            ChordPlace::InChart { chart, bar, nth } => in_chart(chart, *bar, *nth, bare)?,
+            ChordPlace::InChart { chart, bar, nth } => in_chart(chart, (*bar, *nth), bare, kept)?,
         };
         let next = self.next.as_deref().map(|text| symbol(text, "--next: ", bare)).transpose()?;
         let scale = self.scale.as_ref().map(|asked| asked.on(found.chord.heard().root));
@@ -106,6 +106,8 @@ fn lone(chord: ChordSymbol) -> ChordInScale {
         text: chord.to_string(),
         symbol: Some(chord),
         scale: None,
+        place: None,
+        decided: Decided::default(),
     };
     let form = Form { bars: vec![bar], chords: vec![only], loops: true, sevenths: Sevenths::AsWritten };
     let reading = harmony::read(&form, &Overrides::default());
@@ -113,10 +115,15 @@ fn lone(chord: ChordSymbol) -> ChordInScale {
     ChordInScale { chord, scale: read.scale.clone(), why: "by itself".to_owned(), next: None }
 }
 
-fn in_chart(chart: &PathBuf, bar: usize, nth: usize, bare: BareSymbols) -> Result<ChordInScale, Failure> {
+fn in_chart(
+    chart: &PathBuf,
+    (bar, nth): (usize, usize),
+    bare: BareSymbols,
+    kept: &KeptScales,
+) -> Result<ChordInScale, Failure> {
     let name = chart.display();
     let loaded = load::chart(&ChartPlace::from(OsString::from(chart)), bare)?;
-    let source = ChordSource::of_chart(&loaded.chart, &Overrides::default());
+    let source = ChordSource::of_chart(&kept.on(loaded.chart), &Overrides::default());
     let last = source.form.bars.iter().map(|bar| bar.written).max().unwrap_or_default();
     let Some(played) = source.form.bars.iter().position(|played| played.written == bar) else {
         return Err(Failure::bad_input(format!("{name}:{bar}: the page has bars 1 to {last}")));
@@ -152,7 +159,9 @@ mod tests {
         }
         let line = [&["neck"], args].concat();
         let args = <Line as clap::Parser>::try_parse_from(line).map_err(|error| error.to_string())?.args;
-        let found = args.find(BareSymbols::default()).map_err(|failure| failure.message().to_owned())?;
+        let found = args
+            .find(BareSymbols::default(), &KeptScales::default())
+            .map_err(|failure| failure.message().to_owned())?;
         Ok(format!("{}, {}: {}", found.chord, found.scale, found.why))
     }
 

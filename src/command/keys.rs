@@ -14,7 +14,7 @@ use crate::report::picture;
 /// Carries the command out. The document is the neck's: a place is a string and a fret, and a key.
 pub fn run(args: &ChordArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let settings = &startup.resolved.settings;
-    let ChordInScale { chord, scale, why, next } = args.find(settings.bare)?;
+    let ChordInScale { chord, scale, why, next } = args.find(settings.bare, &startup.kept(out))?;
     let width = out.form().width();
     let (tuning, frets) = (settings.tuning.clone(), frets_that_fit(width));
     let shown = ChordOnNeck { chord, scale, next, tuning, frets, position: None };

@@ -36,7 +36,7 @@ pub struct NeckArgs {
 /// Carries the command out.
 pub fn run(args: &NeckArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let settings = &startup.resolved.settings;
-    let found = args.chord.find(settings.bare)?;
+    let found = args.chord.find(settings.bare, &startup.kept(out))?;
     let open = args.tuning.as_ref().unwrap_or(&settings.tuning);
     let tuning = open.with_capo(Fret(args.capo)).ok_or_else(|| {
         Failure::bad_input(format!("--capo {}: the strings would sound above MIDI's range", args.capo))

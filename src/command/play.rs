@@ -19,7 +19,7 @@ use jiff::ZonedDateTime;
 
 use crate::chart::Chart;
 use crate::chart::header::key_text;
-use crate::judge::{Question, judge};
+use crate::judge::{Choices, Question, judge};
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, SoundChoice, Stopped, ViewBroke};
 use crate::report::OutputForm;
@@ -127,8 +127,7 @@ fn played(
     startup: &Startup,
     out: &mut Output,
 ) -> Result<Taken, Failure> {
-    let settings = &startup.resolved.settings;
-    let chart = args.backing.chart(settings.bare, out)?;
+    let chart = args.backing.chart(startup, out)?;
     let bands = tempo_step::bands_in_use(args.assignment.as_deref(), startup, out)?;
     let tried = tempo_step::Asked { chart: &chart, bars: args.backing.bar_numbers(), bands: bands.as_ref() };
     let bpm = tempo_step::tempo(args.backing.tempo, tried, startup, out)?;
@@ -140,12 +139,12 @@ fn played(
     if let Some(caution) = caution {
         out.remark(caution);
     }
-    let view = View::of(args, out);
+    let view = View::of(&args.view, out);
     let mut heading = heading(&chart, &plan, keeping.as_ref().map(|keeping| keeping.number), caution);
     heading.task = task.map(str::to_owned);
     let page = Page::new(&plan.form, &plan.reading, heading).in_keys(&plan.keys);
     let opening = args.view.opening(&settings, &args.backing.mute);
-    let choices = settings.choices();
+    let choices = startup.choices(&settings, out);
     let mut so_far = so_far::so_far(head.imprint.clone(), plan.tempo(), &choices);
     let shown = ToShow { page: &page, opening: &opening, so_far: &mut so_far };
     let played = match show(&plan, view, shown, keeper, out) {
@@ -158,7 +157,7 @@ fn played(
         }
     };
     tell_of_playing(&played, view, out);
-    let Finished { ending, found } = finish(&played, head.imprint, keeping, &settings, out)?;
+    let Finished { ending, found } = finish(&played, head.imprint, keeping, &choices, out)?;
     if ending == Ending::Fine {
         tempo_step::tell_offer(tried, startup, out)?;
     }
@@ -317,10 +316,10 @@ fn finish(
     played: &Played,
     imprint: Imprint,
     keeping: Option<Keeping>,
-    settings: &Settings,
+    choices: &Choices,
     out: &mut Output,
 ) -> Result<Finished, Failure> {
-    let bytes = take_bytes(played, imprint, settings.bare);
+    let bytes = take_bytes(played, imprint, choices.bare);
     let number = match keeping.map(|keeping| keeping.finish(bytes.as_deref(), out)) {
         Some(Ok(Some(KeptTake { number, path }))) => {
             out.remark(&format!("take {number}: {}", path.display()));
@@ -337,9 +336,7 @@ fn finish(
         let ending = ending_of(played).unwrap_or(Ending::Interrupted);
         return Ok(Finished { ending, found: None });
     };
-    let choices = settings.choices();
-    let question =
-        Question { choices: &choices, chart: None, track: None, detail: Detail::Notes, bands: None };
+    let question = Question { choices, chart: None, track: None, detail: Detail::Notes, bands: None };
     let answer = judge(&bytes, None, question).map_err(|error| Failure::bad_input(error.to_string()))?;
     let mut review = answer.review;
     review.source = Source { take: number, ..review.source };
@@ -361,7 +358,7 @@ pub(super) fn no_longer_shown(broke: &ViewBroke) -> String {
 
 /// How the run ends by the playing alone: stopped from outside, or because it could no longer be shown. A reader that
 /// had enough is no trouble.
-fn ending_of(played: &Played) -> Option<Ending> {
+pub(super) fn ending_of(played: &Played) -> Option<Ending> {
     match (&played.view, played.stopped) {
         (_, Stopped::Interrupted(_)) => Some(Ending::Interrupted),
         (Err(broke), _) if broke.kind == ErrorKind::BrokenPipe => Some(Ending::Fine),

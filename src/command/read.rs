@@ -1,5 +1,7 @@
 //! `read`: says which key each stretch of a chart is in, and which scale fits each chord, and why.
 
+mod kept;
+
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
@@ -17,7 +19,7 @@ use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
 use super::startup::Startup;
-use super::values::{BarNumber, ChartSource as ChartPlace, ScaleFor};
+use super::values::{BarNumber, ChartSource as ChartPlace, Chords, KeyFor, ScaleFor};
 
 /// How a chart is written, in brief.
 const IN_BRIEF: &str = "\
@@ -43,6 +45,15 @@ pub struct ReadArgs {
     /// Set the scale of a chord: bar of the page, which of its chords, scale (5.1=altered); may be given again
     #[arg(long, value_name = "PLACE=SCALE")]
     pub set: Vec<ScaleFor>,
+    /// Keep the scale of a chord, written as for --set: it wins wherever this chart is read, played or reviewed
+    #[arg(long, value_name = "PLACE=SCALE", conflicts_with_all = ["set", "output"])]
+    pub keep: Vec<ScaleFor>,
+    /// Keep the key that a chord is heard in (9.1=G): as with --keep
+    #[arg(long, value_name = "PLACE=KEY", conflicts_with_all = ["set", "output"])]
+    pub keep_key: Vec<KeyFor>,
+    /// Take out what is kept for a chord (5.1), or all that is kept for this chart
+    #[arg(long, value_name = "PLACE", conflicts_with_all = ["set", "output"])]
+    pub forget: Vec<Chords>,
     /// Write the chart, with the scales set, to this file (- for standard output)
     #[arg(short, long = "output", value_name = "F")]
     pub output: Option<PathBuf>,
@@ -58,7 +69,9 @@ pub fn run(args: &ReadArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     for warning in &loaded.warnings {
         out.remark(&format!("{}:{warning}", loaded.chart.name()));
     }
-    let chart = with_scales(loaded.chart, &args.set)?;
+    let kept = kept::change(args, &loaded.chart, startup, out)?;
+    kept::tell_lost(&kept, &loaded.chart, out);
+    let chart = with_scales(kept.on(loaded.chart), &args.set)?;
     if let Some(path) = &args.output {
         return write(&chart, path, bare, out);
     }
@@ -90,8 +103,9 @@ fn is_midi(ending: Option<&OsStr>) -> bool {
 
 /// Reads the chord text of a MIDI file.
 fn read_midi(path: &Path, args: &ReadArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
-    if !args.set.is_empty() || args.output.is_some() {
-        return Err(Failure::bad_input("--set and -o change charts: name a .bars file"));
+    let changes = !args.set.is_empty() || args.output.is_some();
+    if changes || kept::is_asked(args) {
+        return Err(Failure::bad_input("--set, --keep, --forget and -o are about charts: name a .bars file"));
     }
     let in_file = |error: String| Failure::bad_input(format!("{}: {error}", path.display()));
     let bytes = load::midi_bytes(path)?;

@@ -74,7 +74,7 @@ pub fn run(args: &RenderArgs, startup: &Startup, out: &mut Output) -> Result<End
         args.voices.need_sound()?;
     }
     let settings = &startup.resolved.settings;
-    let chart = args.backing.chart(settings.bare, out)?;
+    let chart = args.backing.chart(startup, out)?;
     let choruses = args.backing.times(args.band.head, chart.header().choruses.unwrap_or(1));
     let bands = match args.backing.tempo {
         Some(TempoChoice::Next) => bands_in_use(None, startup, out)?,

@@ -1,19 +1,22 @@
 //! `review`: the report on takes that were played, whole or one note of one.
 
 mod batch;
+mod beside;
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use clap::Args;
 
 use crate::harmony::Overrides;
-use crate::judge::{Answer, Choices, ChordSource, Question, judge};
+use crate::judge::{Answer, Choices, ChordSource, KeptScales, Question, judge};
 use crate::practice::Assignment;
 use crate::report::OutputForm;
 use crate::report::html::take::TakePage;
 use crate::report::review::notes::{notes_in, why};
 use crate::report::review::page::{Asked as PageAsked, Part, page};
 use crate::report::review::{Detail, Review};
+use crate::report::takes::EnteredRecord;
 use crate::report::verdict::VerdictDocument;
 use crate::store::settings::Flag;
 use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
@@ -21,6 +24,7 @@ use crate::take::{Imprint, MidiFile};
 use crate::tally::NamedColours;
 use crate::tally::verdict::Finding;
 
+use super::assign::journal;
 use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
@@ -28,6 +32,7 @@ use super::pages;
 use super::play::keeping::tell;
 use super::progress::weeks_of_take;
 use super::startup::Startup;
+use super::takes::entered_of;
 use super::values::{BarNumber, ChartSource as ChartPlace, Milliseconds, NotePlace, TakeChoice};
 
 /// What `review` takes.
@@ -37,6 +42,9 @@ pub struct ReviewArgs {
     /// The takes: MIDI files (- for standard input), numbers of takes that are kept, or last
     #[arg(value_name = "TAKE", required = true)]
     pub files: Vec<PathBuf>,
+    /// Show another take of the same chart beside it, bar for bar
+    #[arg(long, value_name = "TAKE", conflicts_with_all = ["notes", "bar", "why", "check", "html", "json_lines", "totals"])]
+    pub beside: Option<PathBuf>,
     /// The chart they were played over; else the chord text in each file is read
     #[arg(long, value_name = "CHART")]
     pub chart: Option<ChartPlace>,
@@ -119,6 +127,9 @@ impl ReviewArgs {
             }
             _ if self.files.len() == 1 => None,
             Self { html: Some(_), .. } => Some("--html writes the page of one take: name one file"),
+            Self { beside: Some(_), .. } => {
+                Some("--beside shows one take beside another: name one file before it")
+            }
             Self { why: Some(_), .. } => Some("--why asks about one note of one take: name one file"),
             Self { check: Some(_), .. } => Some("--check compares one take: name one file"),
             _ if json => Some("--json prints one document: name one file, or write --json-lines for several"),
@@ -138,7 +149,7 @@ struct Asked {
 
 impl Asked {
     fn load(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<Self, Failure> {
-        let mut choices = startup.resolved.settings.choices();
+        let mut choices = startup.choices(&startup.resolved.settings, out);
         let assignment = args.check.as_deref().map(load::assignment).transpose()?;
         if let Some(assignment) = &assignment {
             follow(assignment, &mut choices);
@@ -147,7 +158,8 @@ impl Asked {
         for warning in chart.iter().flat_map(|loaded| &loaded.warnings) {
             out.remark(&warning.to_string());
         }
-        let chart = chart.map(|loaded| ChordSource::of_chart(&loaded.chart, &Overrides::default()));
+        let chart =
+            chart.map(|loaded| ChordSource::of_chart(&choices.kept.on(loaded.chart), &Overrides::default()));
         let detail = if args.totals { Detail::Totals } else { Detail::Notes };
         Ok(Self { choices, chart, assignment, detail })
     }
@@ -165,7 +177,8 @@ impl Asked {
         let bytes = load::midi_bytes(&take.path).map_err(|error| Failure::store(error.to_string()))?;
         let stored = MidiFile::parse(&bytes).ok().and_then(|midi| Imprint::of(&midi));
         let stored = stored.map(|imprint| imprint.settings).unwrap_or_default();
-        let choices = choices_of_day(&stored, self.assignment.as_ref(), startup)?;
+        let choices =
+            choices_of_day(&stored, self.assignment.as_ref(), Arc::clone(&self.choices.kept), startup)?;
         let file = take.path.display().to_string();
         let answer = judge(&bytes, None, self.question(&choices, track));
         let mut answer = answer.map_err(|error| Failure::store(format!("{file}: {error}")))?;
@@ -193,7 +206,7 @@ impl Asked {
 }
 
 /// The take that is kept under a number, as the last one, or in the file named; `None` where another file is named.
-fn kept(named: &Path) -> Result<Option<KeptTake>, Failure> {
+pub(super) fn kept(named: &Path) -> Result<Option<KeptTake>, Failure> {
     let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
     match choice(named) {
         None => Ok(folder.ok().and_then(|folder| folder.holding(named))),
@@ -208,7 +221,7 @@ fn choice(named: &Path) -> Option<TakeChoice> {
 }
 
 /// Finishes takes that were cut off, if any of those named is a kept one.
-fn recover(files: &[PathBuf], startup: &Startup, out: &mut Output) -> Result<(), Failure> {
+pub(super) fn recover(files: &[PathBuf], startup: &Startup, out: &mut Output) -> Result<(), Failure> {
     if files.iter().any(|named| choice(named).is_some()) {
         let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
         tell(&folder.recover(startup.resolved.settings.bare), out);
@@ -220,9 +233,10 @@ fn recover(files: &[PathBuf], startup: &Startup, out: &mut Output) -> Result<(),
 pub fn choices_of_day(
     stored: &serde_json::Map<String, serde_json::Value>,
     assignment: Option<&Assignment>,
+    kept: Arc<KeptScales>,
     startup: &Startup,
 ) -> Result<Choices, Failure> {
-    let mut choices = startup.sources.resolve_for_take(stored)?.choices();
+    let mut choices = Choices { kept, ..startup.sources.resolve_for_take(stored)?.choices() };
     if let Some(assignment) = assignment {
         follow(assignment, &mut choices);
     }
@@ -249,10 +263,27 @@ pub fn run(args: &ReviewArgs, startup: &Startup, out: &mut Output) -> Result<End
     if args.json_lines || args.files.len() > 1 {
         return batch::run(args, &asked, startup, out);
     }
-    let answer = asked.judge_named(&args.files[0], args.track.as_deref(), startup)?;
+    if let Some(other) = &args.beside {
+        return beside::show(args, other, &asked, startup, out);
+    }
+    let mut answer = asked.judge_named(&args.files[0], args.track.as_deref(), startup)?;
+    answer.review.entered = entered(answer.review.source.take, out);
     tell_warnings(&answer.review, &args.files[0].display().to_string(), out);
     show(args, &answer, startup, out)?;
     Ok(answer.verdict.as_ref().map_or(Ending::Fine, |verdict| ending(verdict.finding)))
+}
+
+/// What was entered about a take that is kept, if anything; a journal that cannot be read keeps nobody from the figures.
+fn entered(take: Option<u32>, out: &mut Output) -> Option<EnteredRecord> {
+    let take = take?;
+    let (_, state) = match journal(out) {
+        Ok(read) => read,
+        Err(failure) => {
+            out.remark(failure.message());
+            return None;
+        }
+    };
+    Some(entered_of(&state, take)).filter(|entered| *entered != EnteredRecord::default())
 }
 
 /// Says on stderr what was odd about a take, called as it was `named`; the document has it too.

@@ -1,9 +1,14 @@
 //! What every command starts with: the settings, each from the strongest source that gives it.
 
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 
+use crate::judge::{Choices, KeptScales};
+use crate::store::journal::Journal;
+use crate::store::kept_scales;
 use crate::store::settings::place::{self, FOLDER_VARIABLE};
-use crate::store::settings::{Flag, Resolved, SettingsFile, SettingsFileError, Slip, Sources};
+use crate::store::settings::{Flag, Resolved, Settings, SettingsFile, SettingsFileError, Slip, Sources};
+use crate::store::takes;
 
 use super::Global;
 use super::exit_status::Failure;
@@ -19,6 +24,8 @@ pub struct Startup {
     pub resolved: Resolved,
     /// What to write behind a command so that it takes the same file: ` --config F`, or nothing.
     config: String,
+    /// What is kept for chords of charts, once it was asked for.
+    kept: Mutex<Option<Arc<KeptScales>>>,
 }
 
 /// What a command does with the settings file.
@@ -48,7 +55,34 @@ impl Startup {
         }
         let sources = Sources { flags, environment: environment(), file };
         let resolved = sources.resolve()?;
-        Ok(Self { path, sources, resolved, config })
+        Ok(Self { path, sources, resolved, config, kept: Mutex::new(None) })
+    }
+
+    /// What the player keeps for chords of charts. Where it cannot be read that is said, once, and nothing is kept.
+    pub fn kept(&self, out: &mut Output) -> Arc<KeptScales> {
+        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        Arc::clone(kept.get_or_insert_with(|| {
+            let read = match takes::data_folder(std::env::var_os(takes::FOLDER_VARIABLE)) {
+                Ok(data) => kept_scales::read(&Journal::in_folder(&data)).map_err(|error| error.to_string()),
+                // Without a folder of the player's nothing can be kept.
+                Err(_) => Ok(Default::default()),
+            };
+            let (kept, _) = read.unwrap_or_else(|why| {
+                out.remark(&format!("{why}; no scale that you kept is counted by"));
+                Default::default()
+            });
+            Arc::new(kept)
+        }))
+    }
+
+    /// Says that something was kept or taken out: it is read anew when it is asked for next.
+    pub fn kept_has_changed(&self) {
+        *self.kept.lock().unwrap_or_else(PoisonError::into_inner) = None;
+    }
+
+    /// Everything that a review is made with by these settings.
+    pub fn choices(&self, settings: &Settings, out: &mut Output) -> Choices {
+        Choices { kept: self.kept(out), ..settings.choices() }
     }
 
     /// Says what is not understood in the settings file `file` and how to mend it.

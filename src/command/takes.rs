@@ -3,6 +3,8 @@
 mod contest;
 mod dropping;
 mod exporting;
+mod note;
+mod phrase;
 mod rebuilding;
 
 use clap::{Args, Subcommand};
@@ -10,9 +12,11 @@ use jiff::tz::TimeZone;
 
 use crate::report::number::Count;
 use crate::report::review::ShareRecord;
-use crate::report::takes::{BarsRecord, TakeRecord, TakesDocument};
-use crate::store::index::{Filter, Index, IndexError, ListedTake};
-use crate::store::takes::{FOLDER_VARIABLE, TakeFolder};
+use crate::report::takes::{BarsRecord, EnteredRecord, PhraseRecord, TakeRecord, TakesDocument};
+use crate::store::index::{About, Filter, Index, IndexError, ListedTake};
+use crate::store::journal::State;
+use crate::store::journal::entry::Phrase;
+use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
 use crate::tally::Share;
 
 use super::ask_index::ask;
@@ -50,6 +54,10 @@ enum TakesCommand {
     Contest(contest::ContestArgs),
     /// Take back what you said of a note
     Withdraw(contest::NoteArgs),
+    /// Keep bars of a take as a phrase, to hear and to drill; list them, take them out, write them as MIDI
+    Phrase(phrase::PhraseArgs),
+    /// Write a note to self on a take
+    Note(note::NoteToSelfArgs),
     /// Make the index of the takes again from their files
     Rebuild,
     /// Copy all takes, all that was entered, and the settings into a folder
@@ -66,6 +74,8 @@ pub fn run(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Endi
         Some(TakesCommand::Restore { number }) => dropping::restore(*number, &folder, out),
         Some(TakesCommand::Rebuild) => rebuilding::rebuild(startup, out),
         Some(TakesCommand::Export(args)) => exporting::export(args, startup, out),
+        Some(TakesCommand::Phrase(args)) => phrase::phrase(args, &folder, startup, out),
+        Some(TakesCommand::Note(args)) => note::note(args, &folder, out),
         Some(TakesCommand::Contest(args)) => contest::contest(args, startup, out),
         Some(TakesCommand::Withdraw(args)) => contest::withdraw(*args, startup, out),
     }
@@ -74,6 +84,27 @@ pub fn run(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Endi
 /// So many takes, in words.
 fn counted(takes: usize) -> String {
     format!("{takes} {}", if takes == 1 { "take" } else { "takes" })
+}
+
+/// The take that is chosen.
+fn kept_take(choice: TakeChoice, folder: &TakeFolder) -> Result<KeptTake, Failure> {
+    Ok(match choice {
+        TakeChoice::Last => folder.last()?,
+        TakeChoice::Number(number) => folder.find(number)?,
+    })
+}
+
+/// What was entered about a take.
+pub(super) fn entered_of(state: &State, take: u32) -> EnteredRecord {
+    let (notes, phrases) = state.of_take(take);
+    let phrase = |phrase: &Phrase| PhraseRecord {
+        chorus: phrase.chorus,
+        bars: BarsRecord { first: phrase.first_bar, last: phrase.last_bar },
+    };
+    EnteredRecord {
+        notes_to_self: notes.into_iter().map(|note| note.text.clone()).collect(),
+        phrases: phrases.into_iter().map(phrase).collect(),
+    }
 }
 
 /// The number of the take that is chosen.
@@ -87,9 +118,10 @@ fn number(choice: TakeChoice, folder: &TakeFolder) -> Result<u32, Failure> {
 /// Lists the takes that are wanted. One whose file does not read costs only its row, and is said.
 fn list(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let filter = Filter { title: args.chart.clone(), since: args.since.map(Day::date), ..Filter::default() };
-    let (takes, unlisted, odd) = ask(startup, out, |index, judging| {
+    let (takes, unlisted, odd, entered) = ask(startup, out, |index, judging| {
         let takes = index.takes(&filter, judging)?;
-        Ok((takes, index.unlisted()?, oddities(index)?))
+        let odd = oddities(index)?;
+        Ok((takes, index.unlisted()?, odd, entered(index)?))
     })?;
     for (number, why) in &unlisted {
         out.remark(&format!("take {number} is not listed: {why}"));
@@ -97,9 +129,24 @@ fn list(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Ending,
     for said in &odd {
         out.remark(said);
     }
-    let document = TakesDocument::new(takes.into_iter().map(record).collect());
+    let document = TakesDocument::new(takes.into_iter().map(|take| record(take, &entered)).collect());
     out.result(&document.table(out.form()), &document)?;
     Ok(if unlisted.is_empty() { Ending::Fine } else { Ending::Store })
+}
+
+/// What was entered about takes; nothing where the journal cannot be read, which is said elsewhere.
+fn entered(index: &mut Index) -> Result<State, IndexError> {
+    let mut records = Vec::new();
+    for kind in ["note", "phrase", "phrase-out"] {
+        match index.records(About::Kind(kind)) {
+            Ok(of_kind) => records.extend(of_kind),
+            Err(IndexError::Journal(_)) => {}
+            Err(error) => return Err(error),
+        }
+    }
+    // A phrase may be kept, taken out and kept again.
+    records.sort_by_key(|record| record.at);
+    Ok(State::replay(&records))
 }
 
 /// What is odd about the journal, in words; a journal that cannot be read at all keeps no take from the list.
@@ -111,7 +158,8 @@ fn oddities(index: &mut Index) -> Result<Vec<String>, IndexError> {
     }
 }
 
-fn record(take: ListedTake) -> TakeRecord {
+fn record(take: ListedTake, entered: &State) -> TakeRecord {
+    let entered = entered_of(entered, take.number);
     let kept_at = take.kept_at.to_zoned_datetime(TimeZone::system());
     let chord = Share { n: take.chord, of: take.counted, design_effect: take.chord_effect };
     TakeRecord {
@@ -128,5 +176,6 @@ fn record(take: ListedTake) -> TakeRecord {
         counted: Count(take.counted),
         chord: ShareRecord::of(chord),
         played_s: take.line_s,
+        entered,
     }
 }

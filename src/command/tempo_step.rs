@@ -94,7 +94,7 @@ fn offer(asked: Asked<'_>, startup: &Startup, out: &mut Output) -> Result<Option
     let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
     let mut tried = Vec::new();
     for take in folder.list()?.iter().rev() {
-        match take_of(take, asked, startup) {
+        match take_of(take, asked, startup, out) {
             Ok(found) => tried.extend(found),
             Err(failure) => {
                 out.remark(&format!("take {} is left out of it: {}", take.number, failure.message()));
@@ -109,7 +109,12 @@ fn offer(asked: Asked<'_>, startup: &Startup, out: &mut Output) -> Result<Option
 }
 
 /// A take, if it is one of those asked about.
-fn take_of(take: &KeptTake, asked: Asked<'_>, startup: &Startup) -> Result<Option<Tried>, Failure> {
+fn take_of(
+    take: &KeptTake,
+    asked: Asked<'_>,
+    startup: &Startup,
+    out: &mut Output,
+) -> Result<Option<Tried>, Failure> {
     let bytes = load::midi_bytes(&take.path)?;
     let imprint = MidiFile::parse(&bytes).ok().and_then(|midi| Imprint::of(&midi));
     let bare = startup.resolved.settings.bare;
@@ -119,7 +124,7 @@ fn take_of(take: &KeptTake, asked: Asked<'_>, startup: &Startup) -> Result<Optio
         same && imprint.bars == asked.bars
     };
     let Some(imprint) = imprint.filter(is_asked) else { return Ok(None) };
-    let choices = choices_of_day(&imprint.settings, asked.bands, startup)?;
+    let choices = choices_of_day(&imprint.settings, asked.bands, startup.kept(out), startup)?;
     let bands = asked.bands.map(|assignment| &assignment.bands);
     let question = Question { choices: &choices, chart: None, track: None, detail: Detail::Totals, bands };
     let answer = judge(&bytes, None, question).map_err(|error| Failure::bad_input(error.to_string()))?;

@@ -7,8 +7,9 @@ use std::str::FromStr;
 use jiff::civil::Date;
 
 use crate::band::Seed;
-use crate::theory::ScaleRequest;
+use crate::chart::ChordPlace;
 use crate::theory::scale::NoScale;
+use crate::theory::{Key, ScaleRequest};
 
 /// The slowest and the fastest tempo, in quarter notes a minute; tunes are played between 50 and 320 (common practice).
 const TEMPOS: std::ops::RangeInclusive<f64> = 20.0..=400.0;
@@ -299,6 +300,13 @@ pub struct ScaleFor {
     pub scale: ScaleRequest,
 }
 
+impl ScaleFor {
+    /// The chord.
+    pub const fn place(&self) -> ChordPlace {
+        ChordPlace { bar: self.bar.get(), chord: self.chord }
+    }
+}
+
 /// Reads `5.1=altered`.
 impl FromStr for ScaleFor {
     type Err = NotTaken;
@@ -307,6 +315,51 @@ impl FromStr for ScaleFor {
         let (chord, scale) = text.split_once('=').ok_or(NotTaken::ScaleFor)?;
         let (bar, chord) = place(chord).ok_or(NotTaken::ScaleFor)?;
         Ok(Self { bar, chord, scale: scale.parse()? })
+    }
+}
+
+/// A key set for one of the chords of a bar.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KeyFor {
+    /// The chord.
+    pub place: ChordPlace,
+    /// The key it is heard in.
+    pub key: Key,
+}
+
+/// Reads `9.1=G`.
+impl FromStr for KeyFor {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let as_written =
+            || "write the bar, which of its chords, and the key, as in 9.1=G or 9.1=F#m".to_owned();
+        let (chord, key) = text.split_once('=').ok_or_else(as_written)?;
+        let (bar, chord) = place(chord).ok_or_else(as_written)?;
+        let place = ChordPlace { bar: bar.get(), chord };
+        Ok(Self { place, key: key.parse().map_err(|error: crate::theory::key::NoKey| error.to_string())? })
+    }
+}
+
+/// A chord of the page, or all of them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Chords {
+    /// Every one.
+    All,
+    /// This one.
+    One(ChordPlace),
+}
+
+/// Reads `5.1` or `all`.
+impl FromStr for Chords {
+    type Err = &'static str;
+
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        if text == "all" {
+            return Ok(Self::All);
+        }
+        let (bar, chord) = place(text).ok_or("write the bar and which of its chords, as in 5.1, or all")?;
+        Ok(Self::One(ChordPlace { bar: bar.get(), chord }))
     }
 }
 

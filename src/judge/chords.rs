@@ -14,7 +14,7 @@ use crate::theory::Key;
 use crate::theory::chord::BareSymbols;
 use crate::time::{TickSpan, Ticks};
 
-use super::fingerprint;
+use super::{KeptScales, fingerprint};
 
 /// Chords in time with what they mean.
 #[derive(Clone, Debug, PartialEq)]
@@ -114,25 +114,13 @@ impl ChordSource {
         Ok(Self { form, reading, keys, id, feel: None, warnings })
     }
 
-    /// The chart that a take of ours carries, in the keys it was taken through; `None` where it carries none, or none that
+    /// The chart that a take of ours carries, with what is kept for its chords, in the keys it was taken through; `None` where it carries none, or none that
     /// reads.
-    pub fn of_imprint(imprint: &Imprint, bare: BareSymbols) -> Option<Self> {
-        Self::of_imprint_changed(imprint, bare, |chart| chart)
-    }
-
-    /// The same with the chart changed before it is read. It is named as it was.
-    pub(super) fn of_imprint_changed(
-        imprint: &Imprint,
-        bare: BareSymbols,
-        change: impl FnOnce(Chart) -> Chart,
-    ) -> Option<Self> {
+    pub fn of_imprint(imprint: &Imprint, bare: BareSymbols, kept: &KeptScales) -> Option<Self> {
         let (chart, _) = Chart::parse(&imprint.chart_name, &imprint.chart, bare).ok()?;
-        let sha256 = fingerprint(chart.text().as_bytes());
-        let chart = change(chart);
         let keys = imprint.keys.iter().take(MOST_CHORUSES as usize).map(|key| key.parse());
         let keys: Vec<Key> = keys.collect::<Result<_, _>>().ok()?;
-        let mut whole = Self::through_keys(&chart, &keys).ok()?;
-        whole.id.sha256 = sha256;
+        let whole = Self::through_keys(&kept.on(chart), &keys).ok()?;
         match imprint.bars {
             Some((first, last)) => whole.only_bars(first, last).ok(),
             None => Some(whole),

@@ -58,7 +58,7 @@ fn feel(heard: &Heard<'_>) -> Option<Feel> {
 /// The fingerprint of the whole form, also where only some bars of it were played.
 fn whole_form(heard: &Heard<'_>, choices: &Choices) -> String {
     let whole = heard.imprint.filter(|imprint| imprint.bars.is_some()).and_then(|imprint| {
-        ChordSource::of_imprint(&Imprint { bars: None, ..imprint.clone() }, choices.bare)
+        ChordSource::of_imprint(&Imprint { bars: None, ..imprint.clone() }, choices.bare, &choices.kept)
     });
     form_fingerprint(whole.as_ref().unwrap_or(heard.chords))
 }

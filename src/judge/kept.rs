@@ -10,7 +10,7 @@ use crate::tally::stage::{Hints, Place};
 use crate::theory::chord::BareSymbols;
 use crate::time::{Nanos, TempoMap, TickSpan, Ticks};
 
-use super::ChordSource;
+use super::{ChordSource, KeptScales};
 
 /// What was played.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -85,7 +85,7 @@ fn bar_at(at: Nanos, stage: &Stage<'_>) -> Option<usize> {
 
 /// The file of a take that says `imprint` about itself. `None` where the chart in it does not read.
 pub fn take_file(imprint: &Imprint, tempo: &TempoMap, bare: BareSymbols, line: Line) -> Option<TakeFile> {
-    let chords = ChordSource::of_imprint(imprint, bare)?;
+    let chords = ChordSource::of_imprint(imprint, bare, &KeptScales::default())?;
     let (chart, _) = Chart::parse(&imprint.chart_name, &imprint.chart, bare).ok()?;
     let form = &chords.form;
     let choruses = 1..=imprint.choruses;
@@ -132,7 +132,7 @@ pub fn turns(imprint: &Imprint) -> Turns {
 
 /// Choruses of which at least the beginning was played when a take has gone on to `at`; `None` in the count-in.
 pub fn choruses_begun(imprint: &Imprint, tempo: &TempoMap, bare: BareSymbols, at: Nanos) -> Option<u32> {
-    let length = ChordSource::of_imprint(imprint, bare)?.form.length();
+    let length = ChordSource::of_imprint(imprint, bare, &KeptScales::default())?.form.length();
     let since = tempo.ticks(at) - imprint.start();
     if since < TickSpan::ZERO || length <= TickSpan::ZERO {
         return None;

@@ -124,12 +124,13 @@ fn share(whose: &str, chord: &ShareRecord) -> String {
     )
 }
 
-fn cells(mix: BarMix) -> impl Iterator<Item = String> {
+pub(super) fn cells(mix: BarMix) -> impl Iterator<Item = String> {
     let land = if mix.changes == 0 { "-".to_owned() } else { format!("{}/{}", mix.landed, mix.changes) };
     [mix.chord, mix.scale, mix.outside, mix.open].map(|count| count.to_string()).into_iter().chain([land])
 }
 
-fn mixes(answer: &Answer, first: usize, bars: usize) -> Vec<BarMix> {
+/// What was played in each of so many bars from `first` on, all choruses together.
+pub(super) fn mixes(answer: &Answer, first: usize, bars: usize) -> Vec<BarMix> {
     let landed = bars_of(&[&answer.tally], first, bars);
     let of_bar = |(index, bar): (usize, &PupilBar)| {
         let sum = |kinds: &[Kind]| {

@@ -17,6 +17,7 @@ use serde::Serialize;
 
 use super::band::BandRecord;
 use super::number::Count;
+use super::takes::EnteredRecord;
 
 mod choruses;
 mod of_tally;
@@ -47,6 +48,9 @@ pub struct Review {
     pub source: Source,
     /// What it was judged by.
     pub chart: ChartId,
+    /// What the player said of the take, and keeps of it; none where nothing was entered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub entered: Option<EnteredRecord>,
     /// How the band played; none where the take does not say.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub band: Option<BandRecord>,
@@ -412,9 +416,12 @@ impl WarningRecord {
     /// The word for a take that was stopped before its end.
     pub const STOPPED: &str = "stopped";
 
+    /// The code of what says which scales the player keeps for the chart.
+    pub const KEPT: &str = "kept-scales";
+
     /// Whether it bears upon the figures, so that it stands beside them in every report.
     pub fn is_beside_figures(&self) -> bool {
-        self.code == Self::GAP || self.code == Self::STOPPED
+        [Self::GAP, Self::STOPPED, Self::KEPT].contains(&self.code.as_str())
     }
 }
 

@@ -5,6 +5,7 @@ use schemars::{Schema, SchemaGenerator, generate::SchemaSettings};
 use crate::theory::nearest;
 
 use super::assignment::AssignmentDocument;
+use super::beside::BesideDocument;
 use super::calibration::CalibrationDocument;
 use super::class::ClassDocument;
 use super::model::ModelDocument;
@@ -26,6 +27,7 @@ struct Published {
 /// Every document, by the word after `barwise.` in its `schema` field.
 static DOCUMENTS: &[Published] = &[
     Published { name: "review", schema: SchemaGenerator::into_root_schema_for::<Review> },
+    Published { name: "beside", schema: SchemaGenerator::into_root_schema_for::<BesideDocument> },
     Published { name: "reading", schema: SchemaGenerator::into_root_schema_for::<ReadingDocument> },
     Published { name: "neck", schema: SchemaGenerator::into_root_schema_for::<NeckDocument> },
     Published { name: "verdict", schema: SchemaGenerator::into_root_schema_for::<VerdictDocument> },

@@ -56,6 +56,47 @@ pub struct TakeRecord {
     pub chord: ShareRecord,
     /// Seconds of the line, from its first note to the end of its last.
     pub played_s: f64,
+    /// What the player said of it and keeps of it.
+    #[serde(flatten)]
+    pub entered: EnteredRecord,
+}
+
+/// What a player said of a take, and keeps of it.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
+pub struct EnteredRecord {
+    /// The notes to self, oldest first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub notes_to_self: Vec<String>,
+    /// The bars that are kept, to hear and to drill.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub phrases: Vec<PhraseRecord>,
+}
+
+/// Bars of a take that are kept.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct PhraseRecord {
+    /// Times through, from 1.
+    pub chorus: u32,
+    /// The bars.
+    pub bars: BarsRecord,
+}
+
+/// Prints `bars 12-13 of chorus 2`.
+impl fmt::Display for PhraseRecord {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let s = if self.bars.first == self.bars.last { "" } else { "s" };
+        write!(f, "bar{s} {} of chorus {}", self.bars, self.chorus)
+    }
+}
+
+impl EnteredRecord {
+    /// What was entered, in words: the phrases together, each note by itself.
+    pub fn words(&self) -> Vec<String> {
+        let kept: Vec<String> = self.phrases.iter().map(PhraseRecord::to_string).collect();
+        let kept = (!kept.is_empty()).then(|| format!("kept: {}", kept.join(", ")));
+        let notes = self.notes_to_self.iter().map(|note| format!("note to self: {note}"));
+        kept.into_iter().chain(notes).collect()
+    }
 }
 
 /// Neighbouring bars of the form, from 1; the last one is included.
@@ -129,11 +170,9 @@ fn row(take: &TakeRecord, words: Words) -> Row {
         take.counted.to_string().into(),
         share.into(),
     ]);
-    let asked = take.band.as_ref().map(BandRecord::words).filter(|words| !words.is_empty());
-    match asked {
-        Some(words) => row.with_note(words.join("; ")),
-        None => row,
-    }
+    let mut words = take.band.as_ref().map(BandRecord::words).unwrap_or_default();
+    words.extend(take.entered.words());
+    if words.is_empty() { row } else { row.with_note(words.join("; ")) }
 }
 
 /// The key, or how many different ones.
@@ -179,6 +218,7 @@ mod tests {
                 design_effect: 1.0,
             },
             played_s: 60.0,
+            entered: EnteredRecord::default(),
         }
     }
 
@@ -200,6 +240,20 @@ mod tests {
             "{}",
             text(120)
         );
+    }
+
+    #[test]
+    fn what_was_entered_stands_below_its_row() {
+        let phrase = |first, last| PhraseRecord { chorus: 2, bars: BarsRecord { first, last } };
+        let entered = EnteredRecord {
+            notes_to_self: vec!["lay back".to_owned()],
+            phrases: vec![phrase(12, 13), phrase(9, 9)],
+        };
+        let takes = TakesDocument::new(vec![TakeRecord { entered, ..take("Cellar Stairs", "F#m") }]);
+        let form = OutputForm::Terminal { width: 120, ink: Ink::Plain, signs: Signs::Unicode };
+        let text = takes.table(form).text(form).expect("rows");
+        let said = "kept: bars 12-13 of chorus 2, bar 9 of chorus 2; note to self: lay back";
+        assert!(text.contains(said), "{text}");
     }
 
     #[test]

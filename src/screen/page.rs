@@ -184,6 +184,21 @@ impl Page {
         self.heading.turns.whose(chorus.into(), bar, self.bars.len())
     }
 
+    /// Where each chord of bar `bar` stands inside so many columns, how much room it has, and which chord it is.
+    pub fn places(&self, bar: usize, inside: u16) -> Vec<(u16, u16, usize)> {
+        let bar = &self.bars[bar];
+        let column = |chord: usize| {
+            let into = self.chords[chord].start - bar.start;
+            (into.0 * i64::from(inside) / bar.meter.bar().0.max(1)) as u16
+        };
+        let ends = |chord: usize| {
+            let is_last = chord + 1 == bar.chords.end;
+            if is_last { inside } else { column(chord + 1).saturating_sub(1) }
+        };
+        let room = |chord: usize| (column(chord), ends(chord).saturating_sub(column(chord)), chord);
+        bar.chords.clone().map(room).collect()
+    }
+
     /// The line that holds bar `bar`.
     pub fn line_of(&self, bar: usize) -> usize {
         self.lines.iter().position(|line| line.bars.contains(&bar)).unwrap_or(0)

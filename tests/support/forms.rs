@@ -1,5 +1,6 @@
 //! Forms from chord symbols and lengths, for tests and benchmarks.
 
+use barwise::chart::Decided;
 use barwise::chart::form::{Form, FormBar, FormChord, Sevenths};
 use barwise::theory::ChordSymbol;
 use barwise::time::{Meter, TickSpan, Ticks};
@@ -20,6 +21,8 @@ pub fn form(meter: Meter, chords: &[(String, TickSpan)], loops: bool) -> Form {
                 text: text.clone(),
                 symbol: (text != "N.C.").then(|| symbol(text)),
                 scale: None,
+                place: None,
+                decided: Decided::default(),
             }
         })
         .collect();

@@ -5,7 +5,7 @@
 //! again by its number.
 
 use super::*;
-use crate::chart::Trade;
+use crate::chart::{Decided, Trade};
 
 /// How many charts each rule is held against.
 pub(super) const CHARTS: u64 = 10_000;
@@ -133,6 +133,8 @@ fn any_form(chance: &mut Chance) -> Form {
                 text,
                 symbol,
                 scale: None,
+                place: None,
+                decided: Decided::default(),
             });
         }
         at += meter.bar();

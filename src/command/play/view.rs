@@ -13,11 +13,11 @@ use crate::screen::playing::{Shown, SoFar, TallyShown};
 use crate::screen::theme::{Glyphs, Ink as ScreenInk, Theme};
 use crate::screen::{plain, playing};
 
-use super::PlayArgs;
+use super::view_args::ViewArgs;
 
 /// How the take is shown while it lasts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum View {
+pub(in crate::command) enum View {
     /// The playing screen.
     Screen,
     /// One line a bar.
@@ -28,9 +28,9 @@ pub(super) enum View {
 
 impl View {
     /// The view asked for; without a terminal there is no screen, and that is said.
-    pub fn of(args: &PlayArgs, out: &mut Output) -> Self {
+    pub fn of(args: &ViewArgs, out: &mut Output) -> Self {
         let terminal = std::io::stdout().is_terminal() && std::io::stdin().is_terminal();
-        match (args.view.headless, args.view.plain) {
+        match (args.headless, args.plain) {
             (true, _) => Self::Nothing,
             (false, true) => Self::Plain,
             (false, false) if terminal => Self::Screen,
@@ -43,7 +43,7 @@ impl View {
 }
 
 /// What is shown of a take while it lasts.
-pub(super) struct ToShow<'a> {
+pub(in crate::command) struct ToShow<'a> {
     /// The tune.
     pub page: &'a Page,
     /// How the screen opens.
@@ -53,7 +53,7 @@ pub(super) struct ToShow<'a> {
 }
 
 /// Plays the take and shows it.
-pub(super) fn show(
+pub(in crate::command) fn show(
     plan: &SessionPlan,
     view: View,
     ToShow { page, opening, so_far }: ToShow<'_>,

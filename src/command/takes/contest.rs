@@ -75,7 +75,7 @@ pub fn contest(args: &ContestArgs, startup: &Startup, out: &mut Output) -> Resul
             "--reason has {length} characters, {LONGEST_REASON} are the most"
         )));
     }
-    let Found { take, note, answer } = found(args.note, startup)?;
+    let Found { take, note, answer } = found(args.note, startup, out)?;
     let (journal, _) = journal(out)?;
     let contest = Contest {
         take: take.number,
@@ -101,7 +101,7 @@ pub fn contest(args: &ContestArgs, startup: &Startup, out: &mut Output) -> Resul
 
 /// Takes every contest of a note back.
 pub fn withdraw(args: NoteArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
-    let Found { take, note, .. } = found(args, startup)?;
+    let Found { take, note, .. } = found(args, startup, out)?;
     let (journal, state) = journal(out)?;
     let is_meant =
         |contest: &Contest| contest.take == take.number && contest.note == NoteName::Index(note.index);
@@ -131,13 +131,13 @@ struct Found {
     answer: Answer,
 }
 
-fn found(args: NoteArgs, startup: &Startup) -> Result<Found, Failure> {
+fn found(args: NoteArgs, startup: &Startup, out: &mut Output) -> Result<Found, Failure> {
     let folder = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE))?;
     let take = match args.take {
         TakeChoice::Last => folder.last()?,
         TakeChoice::Number(number) => folder.find(number)?,
     };
-    let answer = judged(&take, startup)?;
+    let answer = judged(&take, startup, out)?;
     let (bar, number) = (args.note.bar.get(), args.note.note);
     let notes = nth_note(&answer.review, bar, number, args.chorus);
     let shown = format!("take {}: note {bar}.{number}", take.number);
@@ -162,11 +162,11 @@ fn found(args: NoteArgs, startup: &Startup) -> Result<Found, Failure> {
 }
 
 /// The take judged by the settings of its day, as its review shows it.
-fn judged(take: &KeptTake, startup: &Startup) -> Result<Answer, Failure> {
+fn judged(take: &KeptTake, startup: &Startup, out: &mut Output) -> Result<Answer, Failure> {
     let bytes = load::midi_bytes(&take.path).map_err(|error| Failure::store(error.to_string()))?;
     let stored = MidiFile::parse(&bytes).ok().and_then(|midi| Imprint::of(&midi));
     let stored = stored.map(|imprint| imprint.settings).unwrap_or_default();
-    let choices = startup.sources.resolve_for_take(&stored)?.choices();
+    let choices = startup.choices(&startup.sources.resolve_for_take(&stored)?, out);
     let question =
         Question { choices: &choices, chart: None, track: None, detail: Detail::Notes, bands: None };
     judge(&bytes, None, question).map_err(|error| Failure::store(format!("{}: {error}", take.path.display())))

@@ -128,8 +128,7 @@ struct Looked {
 
 impl Looked {
     fn begin(visits: &mut Visits<'_, '_>, shown: &TakeToShow) -> Result<Self, Failure> {
-        let sha256 = judged_with(shown, &Entered::default())?.0.review.chart.sha256;
-        let entered = Entered::load(shown.number, &sha256, visits.out);
+        let entered = Entered::load(shown.number, visits.out);
         Self::standing(entered, shown)
     }
 
@@ -174,21 +173,19 @@ impl Looked {
         let Some(take) = shown.number else { return Ok(shown.not_kept.to_owned()) };
         let (entry, said) = self.entered.entry(wish, take, &self.again(shown))?;
         self.entered.write(entry)?;
-        let entered = Entered::load(shown.number, &self.seen.review.chart.sha256, visits.out);
+        let entered = Entered::load(shown.number, visits.out);
         *self = Self::standing(entered, shown)?;
         Ok(said)
     }
 }
 
 fn again<'a>(shown: &'a TakeToShow, entered: &Entered) -> Again<'a> {
-    let choices = Choices { brought_back: entered.brought_back.clone(), ..shown.choices.clone() };
-    Again {
-        bytes: &shown.bytes,
-        choices,
-        scales: entered.scales.clone(),
-        contests: entered.contests.clone(),
-        bands: shown.bands.clone(),
-    }
+    let choices = Choices {
+        kept: entered.scales.clone().unwrap_or_else(|| Arc::clone(&shown.choices.kept)),
+        brought_back: entered.brought_back.clone(),
+        ..shown.choices.clone()
+    };
+    Again { bytes: &shown.bytes, choices, contests: entered.contests.clone(), bands: shown.bands.clone() }
 }
 
 fn judged_with(shown: &TakeToShow, entered: &Entered) -> Result<(Answer, ChordSource), Failure> {

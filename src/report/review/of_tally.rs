@@ -53,6 +53,7 @@ impl Review {
             rules: RULES,
             source,
             chart,
+            entered: None,
             band: None,
             settings,
             notes: whole.then(|| note_records(tally, stage)),

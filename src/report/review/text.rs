@@ -7,6 +7,7 @@ use crate::report::cautions::{FOCUS, HEARING, STRAIN};
 use crate::report::number::{Count, percent};
 use crate::report::review::{ChordRecord, LandingRecord, NoteRecord, Review, ShareRecord, Totals};
 use crate::report::table::{Cell, Column, Row, Table};
+use crate::report::takes::EnteredRecord;
 use crate::report::theme::Role;
 use crate::tally::verdict::FEWEST_NOTES;
 
@@ -109,7 +110,17 @@ pub fn findings(review: &Review) -> Vec<String> {
         .chain(fits(review))
         .chain([rests(review)])
         .chain(left_out(&review.totals))
+        .chain(entered(review))
         .collect()
+}
+
+/// What the player said of the take and keeps of it, each a sentence of its own.
+fn entered(review: &Review) -> impl Iterator<Item = String> {
+    review.entered.iter().flat_map(EnteredRecord::words).map(|words| {
+        let mut letters = words.chars();
+        let first = letters.next().map(|first| first.to_ascii_uppercase());
+        first.into_iter().chain(letters).collect()
+    })
 }
 
 /// What bears upon the figures: gaps, too few notes, notes struck together.

@@ -28,13 +28,7 @@ fn seen_anew() -> SeenTake {
     let mut choices = Choices::default();
     choices.tally.counting = Counting::Lenient;
     let bands = Bands { bands: vec![(Measure::Chord, Band::new(0.55, 0.7).expect("a band"))], needs: 40.0 };
-    let again = Again {
-        bytes: &bytes,
-        choices,
-        scales: Vec::new(),
-        contests: Vec::new(),
-        bands: Some(bands.clone()),
-    };
+    let again = Again { bytes: &bytes, choices, contests: Vec::new(), bands: Some(bands.clone()) };
     let chords = again.chords().expect("a chart");
     let mut review: Review = again.judged().expect("judged").review;
     review.source.take = Some(14);

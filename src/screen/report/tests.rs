@@ -55,7 +55,7 @@ fn what_was_left_out_says_why() {
 fn other_scales_are_seen_before_one_is_kept() {
     let bytes = demo::take().to_bytes();
     let choices = Choices::default();
-    let again = Again { bytes: &bytes, choices, scales: Vec::new(), contests: Vec::new(), bands: None };
+    let again = Again { bytes: &bytes, choices, contests: Vec::new(), bands: None };
     let scales = again.other_scales(2, 7).expect("judged").expect("a chord");
     let mut screen = screen();
     screen.offer(ScaleChoice { chord_index: 7, scales: scales.clone(), at: 0 });

@@ -8,7 +8,7 @@ use rusqlite::{Connection, Row, ToSql};
 use serde::de::DeserializeOwned;
 
 use super::mark;
-use super::take_rows::{TALLY_COLUMNS, TALLY_WIDTH};
+use super::take_rows::{IS_WANTED, TALLY_COLUMNS, TALLY_WIDTH};
 use super::trouble::Fault;
 use crate::practice::Digest;
 use crate::practice::digest::VERSION as DIGEST;
@@ -78,8 +78,8 @@ pub struct ChartPlayed {
 
 /// The wanted tallies of takes.
 const WANTED: &str =
-    "FROM tallies y JOIN takes t ON t.number = y.take JOIN temp.wanted w ON w.id = t.settings
-    WHERE y.rules = ?1 AND y.digests = ?2 AND y.settings = w.print";
+    "FROM tallies JOIN takes t ON t.number = tallies.take JOIN temp.wanted w ON w.id = t.settings
+    WHERE tallies.rules = ?1 AND tallies.digests = ?2";
 
 /// Runs a query over the wanted tallies that a filter lets through, a row at a time: `select`, then what narrows them,
 /// then `rest`. Only what is asked for stands in the query, so that a form is found without looking at all of them.
@@ -92,13 +92,13 @@ fn each_wanted(
     let title = filter.title.as_ref().map(|title| title.to_lowercase());
     let day = |day: Option<Date>| day.map(|day| day.to_string());
     let narrowing = [
-        ("instr(y.title_lower, ?) > 0", title),
-        ("y.chart_sha256 = ?", filter.chart_sha256.clone()),
-        ("y.form_sha256 = ?", filter.form_sha256.clone()),
-        ("y.day >= ?", day(filter.since)),
-        ("y.day <= ?", day(filter.until)),
+        ("instr(tallies.title_lower, ?) > 0", title),
+        ("tallies.chart_sha256 = ?", filter.chart_sha256.clone()),
+        ("tallies.form_sha256 = ?", filter.form_sha256.clone()),
+        ("tallies.day >= ?", day(filter.since)),
+        ("tallies.day <= ?", day(filter.until)),
     ];
-    let mut sql = format!("{select} {WANTED}");
+    let mut sql = format!("{select} {WANTED} AND {IS_WANTED}");
     let mut asked: Vec<&dyn ToSql> = vec![&RULES, &DIGEST];
     for (condition, value) in
         narrowing.iter().filter_map(|(condition, value)| Some((condition, value.as_ref()?)))
@@ -122,9 +122,9 @@ pub(super) fn listed(
     filter: &Filter,
 ) -> Result<Vec<ListedTake>, Fault> {
     let columns = tally_columns();
-    let select = format!("SELECT {columns}, y.mark, t.file, t.kept_at");
+    let select = format!("SELECT {columns}, tallies.mark, t.file, t.kept_at");
     let mut takes = Vec::new();
-    each_wanted(connection, (&select, "AND y.fault IS NULL ORDER BY y.take"), filter, |row| {
+    each_wanted(connection, (&select, "AND tallies.fault IS NULL ORDER BY tallies.take"), filter, |row| {
         takes.push(listed_take(row, folder)?);
         Ok(())
     })?;
@@ -132,7 +132,7 @@ pub(super) fn listed(
 }
 
 fn tally_columns() -> String {
-    TALLY_COLUMNS.split(", ").map(|column| format!("y.{column}")).collect::<Vec<_>>().join(", ")
+    TALLY_COLUMNS.split(", ").map(|column| format!("tallies.{column}")).collect::<Vec<_>>().join(", ")
 }
 
 /// The take of a row with all columns of its tally, their mark, its file and when it was kept. Columns are taken by their
@@ -169,8 +169,8 @@ fn json_in<T: DeserializeOwned>(row: &Row<'_>, column: usize) -> Result<Option<T
 pub(super) fn charts(connection: &Connection, folder: &Path) -> Result<Vec<ChartPlayed>, Fault> {
     // Of a group that is asked for its greatest take SQLite gives the other columns of that take (sqlite.org/quirks.html).
     let columns = tally_columns();
-    let select = format!("SELECT {columns}, y.mark, t.file, t.kept_at, count(*), max(y.take)");
-    let rest = "AND y.fault IS NULL GROUP BY y.form_sha256 ORDER BY max(y.take) DESC";
+    let select = format!("SELECT {columns}, tallies.mark, t.file, t.kept_at, count(*), max(tallies.take)");
+    let rest = "AND tallies.fault IS NULL GROUP BY tallies.form_sha256 ORDER BY max(tallies.take) DESC";
     let mut charts = Vec::new();
     each_wanted(connection, (&select, rest), &Filter::default(), |row| {
         charts.push(ChartPlayed {
@@ -187,9 +187,8 @@ pub(super) fn charts(connection: &Connection, folder: &Path) -> Result<Vec<Chart
 /// The digests of the takes that a filter lets through, by number.
 pub(super) fn digests(connection: &Connection, filter: &Filter) -> Result<Vec<Digest>, Fault> {
     // A digest stands apart from its tally and is asked for by it.
-    let select =
-        "SELECT (SELECT text FROM digests WHERE tally = y.id), (SELECT mark FROM digests WHERE tally = y.id)";
-    let rest = "AND y.fault IS NULL ORDER BY y.take";
+    let select = "SELECT (SELECT text FROM digests WHERE tally = tallies.id), (SELECT mark FROM digests WHERE tally = tallies.id)";
+    let rest = "AND tallies.fault IS NULL ORDER BY tallies.take";
     let mut digests = Vec::new();
     each_wanted(connection, (select, rest), filter, |row| {
         mark::check(row, 1, "digests")?;
@@ -202,7 +201,8 @@ pub(super) fn digests(connection: &Connection, filter: &Filter) -> Result<Vec<Di
 
 /// The takes that cannot be judged, with their files and why.
 pub(super) fn faults(connection: &Connection, folder: &Path) -> Result<Vec<(u32, String)>, Fault> {
-    let (select, rest) = ("SELECT y.take, t.file, y.fault", "AND y.fault IS NOT NULL ORDER BY y.take");
+    let (select, rest) =
+        ("SELECT tallies.take, t.file, tallies.fault", "AND tallies.fault IS NOT NULL ORDER BY tallies.take");
     let mut faults = Vec::new();
     each_wanted(connection, (select, rest), &Filter::default(), |row| {
         let (file, fault): (String, String) = (row.get(1)?, row.get(2)?);

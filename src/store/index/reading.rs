@@ -15,6 +15,9 @@ use crate::store::error_words::in_words;
 use crate::take::midi_file::MAX_FILE_BYTES;
 use crate::take::{Imprint, MidiFile};
 
+/// Digits of the fingerprint of what is kept for a chart.
+const KEPT_DIGITS: usize = 16;
+
 /// How takes are to be judged.
 #[derive(Clone, Copy)]
 pub struct Judging<'a> {
@@ -29,12 +32,24 @@ impl Judging<'_> {
     pub(super) fn print_of(&self, settings: &str) -> String {
         print_of(&(self.choices)(&serde_json::from_str(settings).unwrap_or_default()))
     }
+
+    /// What stands behind that for takes of a chart that scales are kept for, by its title.
+    pub(super) fn kept_prints(&self) -> Vec<(String, String)> {
+        let choices = (self.choices)(&Map::new());
+        kept_prints(&choices).map(|(title, print)| (title.to_owned(), print)).collect()
+    }
 }
 
-/// The fingerprint of everything that can change a figure: 16 digits, as it stands in every row.
+/// The fingerprint of every choice that can change a figure of any take: 16 digits, as they stand in every row; behind them
+/// stand those of what is kept for its chart, where anything is.
 fn print_of(choices: &Choices) -> String {
     let whole = fingerprint(serde_json::json!(choices.named).to_string().as_bytes());
     whole.chars().take(16).collect()
+}
+
+/// The titles of the charts that scales are kept for, each with what stands in a row for them.
+fn kept_prints(choices: &Choices) -> impl Iterator<Item = (&str, String)> {
+    choices.kept.prints().map(|(title, print)| (title, format!("+{}", &print[..KEPT_DIGITS])))
 }
 
 /// What the journal says about when takes were kept: the fingerprint of the file, and the time.
@@ -72,6 +87,9 @@ pub(super) fn read(seen: Seen, kept: &Kept, judging: Judging<'_>) -> Result<Take
     let kept_at = noted.map_or_else(|| seen.written_at(), |(_, at)| *at);
     let day = kept_at.to_zoned_datetime(TimeZone::system()).date();
     let found = indexed(&bytes, Dated { take: seen.number, day }, &choices);
+    let title = found.as_ref().map_or("", |found| found.digest.title.as_str());
+    let of_chart = kept_prints(&choices).find(|(kept, _)| *kept == title).map(|(_, print)| print);
+    let of_chart = of_chart.unwrap_or_default();
     Ok(Taken {
         found: found.map(Box::new).map_err(|error| error.to_string()),
         seen,
@@ -81,7 +99,7 @@ pub(super) fn read(seen: Seen, kept: &Kept, judging: Judging<'_>) -> Result<Take
         stopped: imprint.as_ref().is_some_and(|imprint| imprint.stopped.is_some()),
         head: imprint.as_ref().and_then(|imprint| imprint.head),
         trade: imprint.as_ref().and_then(|imprint| imprint.trade),
-        print: print_of(&choices),
+        print: print_of(&choices) + &of_chart,
     })
 }
 

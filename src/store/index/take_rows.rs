@@ -38,7 +38,8 @@ const TAKE_COLUMNS: &str = "number, file, size, modified, sha256, kept_at, setti
 /// Says which tally of each take is wanted: that by the settings of its day and the choices of this run.
 pub(super) fn want(connection: &Connection, judging: Judging<'_>) -> Result<(), Fault> {
     connection.execute_batch(
-        "CREATE TEMP TABLE IF NOT EXISTS wanted (id INTEGER PRIMARY KEY, print TEXT NOT NULL); DELETE FROM temp.wanted",
+        "CREATE TEMP TABLE IF NOT EXISTS wanted (id INTEGER PRIMARY KEY, print TEXT NOT NULL); DELETE FROM temp.wanted;
+         CREATE TEMP TABLE IF NOT EXISTS kept (title TEXT PRIMARY KEY, print TEXT NOT NULL); DELETE FROM temp.kept",
     )?;
     let mut all = connection.prepare_cached("SELECT text, mark, id FROM settings")?;
     let mut insert = connection.prepare_cached("INSERT INTO temp.wanted VALUES (?, ?)")?;
@@ -48,17 +49,24 @@ pub(super) fn want(connection: &Connection, judging: Judging<'_>) -> Result<(), 
         let text: String = row.get(0)?;
         insert.execute(params![row.get::<_, i64>(2)?, judging.print_of(&text)])?;
     }
+    let mut insert = connection.prepare_cached("INSERT INTO temp.kept VALUES (?, ?)")?;
+    for (title, print) in judging.kept_prints() {
+        insert.execute(params![title, print])?;
+    }
     Ok(())
 }
 
+/// That a tally `tallies` is the wanted one of its take, whose print is `print`.
+pub(super) const IS_WANTED: &str = "tallies.settings = print || coalesce((SELECT kept.print FROM temp.kept WHERE kept.title = tallies.title), '')";
+
 /// The numbers of takes without the tally that is wanted, in order.
 pub(super) fn untallied(connection: &Connection) -> Result<Vec<u32>, Fault> {
-    let mut query = connection.prepare_cached(
+    let mut query = connection.prepare_cached(&format!(
         "SELECT number FROM takes LEFT JOIN temp.wanted ON id = takes.settings
          WHERE print IS NULL OR NOT EXISTS (
-            SELECT 1 FROM tallies WHERE take = number AND rules = ?1 AND digests = ?2 AND tallies.settings = print)
-         ORDER BY number",
-    )?;
+            SELECT 1 FROM tallies WHERE take = number AND rules = ?1 AND digests = ?2 AND {IS_WANTED})
+         ORDER BY number"
+    ))?;
     let numbers = query.query_map([RULES, DIGEST], |row| row.get(0))?;
     Ok(numbers.collect::<Result<_, _>>()?)
 }

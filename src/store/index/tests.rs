@@ -255,6 +255,36 @@ fn each_set_of_settings_has_a_tally_of_its_own() {
 }
 
 #[test]
+fn a_scale_that_is_kept_has_the_takes_of_its_chart_judged_again_and_no_others() {
+    use crate::chart::{Chart, ChordPlace, Decided};
+    let home = Home::lived_in();
+    let (chart, _) = Chart::parse("a.bars", CHARTS[0], BareSymbols::default()).expect("a chart");
+    let decided = Decided { scale: "1,b2".parse().ok(), key: None };
+    let kept =
+        crate::judge::KeptScale::of(&chart, ChordPlace { bar: 2, chord: 1 }, decided).expect("a chord");
+    let kept = std::sync::Arc::new([kept].into_iter().collect());
+    let keeping = |settings: &serde_json::Map<String, serde_json::Value>| Choices {
+        kept: std::sync::Arc::clone(&kept),
+        ..choices(settings)
+    };
+    let keeping = Judging { choices: &keeping, ..JUDGING };
+    let mut index = home.open();
+    let two_doors = Filter { title: Some("Two Doors".to_owned()), ..Filter::default() };
+    let shares = |index: &mut Index, judging: Judging<'_>| -> Vec<f64> {
+        let digests = index.digests(&two_doors, judging).expect("digests");
+        digests.iter().filter(|digest| digest.title == "Two Doors").map(|digest| digest.outside.n).collect()
+    };
+    assert_eq!(index.refresh(JUDGING).expect("refreshed").judged, 6);
+    let before = shares(&mut index, JUDGING);
+    assert_eq!(index.refresh(keeping).expect("refreshed").judged, 2);
+    let after = shares(&mut index, keeping);
+    assert!(before.iter().sum::<f64>() < after.iter().sum(), "{before:?} {after:?}");
+    assert_eq!(index.takes(&Filter::default(), keeping).expect("takes").len(), 6);
+    assert_eq!(index.refresh(JUDGING).expect("refreshed").judged, 0, "both are kept");
+    assert_eq!(shares(&mut index, JUDGING), before);
+}
+
+#[test]
 fn what_cannot_be_judged_or_read_is_told_and_costs_nothing_else() {
     let home = Home::lived_in();
     home.keep(2, b"no MIDI file");

@@ -6,6 +6,8 @@
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
+pub use crate::chart::ChordPlace;
+
 /// Something a player or a teacher entered, or that was learnt for them.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "entry", rename_all = "kebab-case")]
@@ -198,16 +200,8 @@ pub struct ChartName {
     pub sha256: String,
 }
 
-/// A chord of the page.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct ChordPlace {
-    /// Bar of the page, from 1.
-    pub bar: usize,
-    /// Which of its chords, from 1.
-    pub chord: usize,
-}
-
-/// The scale that a player keeps for a chord of a chart.
+/// The scale that a player keeps for a chord of a chart, or the key it is to be heard in. With neither, what was kept for
+/// the chord is taken out again.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ScaleOverride {
     /// The chart.
@@ -216,8 +210,14 @@ pub struct ScaleOverride {
     pub place: ChordPlace,
     /// The symbol that stands there, to know the chord again in a chart that was edited.
     pub symbol: String,
-    /// The scale, as `=scale` takes it in a chart; none takes the override out again.
+    /// The scale, as `=scale` takes it in a chart.
     pub scale: Option<String>,
+    /// The key it is heard in, as a chart's header writes it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub key: Option<String>,
+    /// The key that the chart is in, to know the chord again in another one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub chart_key: Option<String>,
 }
 
 /// A note that a player hears otherwise than it was judged.

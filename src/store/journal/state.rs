@@ -106,9 +106,10 @@ impl State {
 
     fn keep_scale(&mut self, at: Timestamp, scale: &ScaleOverride) {
         let key = (scale.chart.clone(), scale.place);
-        match scale.scale {
-            None => _ = self.scales.remove(&key),
-            Some(_) => _ = self.scales.insert(key, Dated { at, what: scale.clone() }),
+        if scale.scale.is_none() && scale.key.is_none() {
+            self.scales.remove(&key);
+        } else {
+            self.scales.insert(key, Dated { at, what: scale.clone() });
         }
     }
 
@@ -118,6 +119,13 @@ impl State {
         } else {
             self.notes.entry(note.take).or_default().push(Dated { at, what: note.clone() });
         }
+    }
+
+    /// What the player said of a take and keeps of it: the notes to self and the phrases, oldest first.
+    pub fn of_take(&self, take: u32) -> (Vec<&NoteToSelf>, Vec<&Phrase>) {
+        let notes = self.notes.get(&take).into_iter().flatten().map(|note| &note.what).collect();
+        let phrases = self.phrases.iter().map(|kept| &kept.what).filter(|kept| kept.take == take).collect();
+        (notes, phrases)
     }
 
     /// The scales kept for the chart of this text.

@@ -27,6 +27,8 @@ fn chart() -> ChartName {
 
 fn scale(chord: usize, scale: Option<&str>) -> Entry {
     Entry::Override(ScaleOverride {
+        key: None,
+        chart_key: None,
         chart: chart(),
         place: ChordPlace { bar: 5, chord },
         symbol: "Bb7".to_owned(),

@@ -1,5 +1,7 @@
 //! From settings to the choices that the rooms are handed; none of them sees the settings themselves.
 
+use std::sync::Arc;
+
 use crate::judge::Choices;
 use crate::take::CleanSettings;
 use crate::take::clean::{GhostFilter, Latency};
@@ -16,13 +18,14 @@ use super::{Settings, TABLE};
 type Named = serde_json::Map<String, serde_json::Value>;
 
 impl Settings {
-    /// Everything that a review is made with.
+    /// Everything that a review is made with but what is kept for charts.
     pub fn choices(&self) -> Choices {
         let named = self.figures().into_iter().map(|(name, value)| (name.replace('-', "_"), value)).collect();
         Choices {
             tally: self.counting(),
             cleaning: self.cleaning(),
             bare: self.bare,
+            kept: Arc::default(),
             brought_back: Vec::new(),
             named,
         }

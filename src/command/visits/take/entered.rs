@@ -1,24 +1,27 @@
 //! What a player has entered about a take, as the journal has it, and the entries that wishes become.
 
+use std::sync::Arc;
+
 use jiff::Timestamp;
 
+use crate::chart::Decided;
 use crate::command::assign::journal;
 use crate::command::exit_status::Failure;
 use crate::command::output::Output;
 use crate::judge::again::Again;
+use crate::judge::kept_scales::{KeptScale, KeptScales};
 use crate::practice::contests::heard_as_words;
 use crate::screen::chorus::wish::Wish;
 use crate::store::journal::Journal;
-use crate::store::journal::entry::{
-    Contest, Entry, LeftOutNote, NoteName, NoteToSelf, Phrase, ScaleOverride,
-};
+use crate::store::journal::entry::{Contest, Entry, LeftOutNote, NoteName, NoteToSelf, Phrase};
+use crate::store::kept_scales::{self, of_state};
 
 /// What was entered about a take and its chart.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Entered {
     journal: Option<Journal>,
-    /// The scales kept for chords of its chart.
-    pub scales: Vec<ScaleOverride>,
+    /// The scales kept for chords of charts, where the journal was asked.
+    pub scales: Option<Arc<KeptScales>>,
     /// Its notes that are contested.
     pub contests: Vec<Contest>,
     /// Notes that were set aside as misread and brought back.
@@ -30,9 +33,9 @@ pub(super) struct Entered {
 }
 
 impl Entered {
-    /// What the journal has about a take and a chart; nothing about one that is not kept. A journal that does not read is
+    /// What the journal has about a take; nothing about one that is not kept. A journal that does not read is
     /// said, and takes nothing of the take away.
-    pub fn load(take: Option<u32>, chart_sha256: &str, out: &mut Output) -> Self {
+    pub fn load(take: Option<u32>, out: &mut Output) -> Self {
         let Some(take) = take else { return Self::default() };
         let (journal, state) = match journal(out) {
             Ok(found) => found,
@@ -46,7 +49,7 @@ impl Entered {
         let notes = state.notes.get(&take).into_iter().flatten();
         let phrases = state.phrases.iter().map(|kept| &kept.what).filter(|kept| kept.take == take);
         Self {
-            scales: state.scales_of(chart_sha256).cloned().collect(),
+            scales: Some(Arc::new(of_state(&state))),
             contests: contests.cloned().collect(),
             brought_back: state.brought_back.get(&take).into_iter().flatten().copied().collect(),
             notes_to_self: notes.map(|note| note.what.text.clone()).collect(),
@@ -83,13 +86,16 @@ impl Entered {
                 (Entry::Note(NoteToSelf { take, text }), said.to_owned())
             }
             Wish::KeepScale { chord_index, scale } => {
-                let place = again.place(chord_index);
-                let (place, symbol) =
-                    place.ok_or_else(|| Failure::bad_input("that chord is not on the page".to_owned()))?;
-                let kept = again.scale_kept(place, &symbol, Some(&scale));
-                let said =
-                    format!("bar {}, {symbol}: {scale} is kept for this chart, and counted by", place.bar);
-                (Entry::Override(kept), said)
+                let decided = Decided { scale: scale.parse().ok(), key: None };
+                let place = again.place(chord_index).zip(again.chart());
+                let kept = place.and_then(|(place, chart)| KeptScale::of(&chart, place, decided));
+                let kept =
+                    kept.ok_or_else(|| Failure::bad_input("that chord is not on the page".to_owned()))?;
+                let said = format!(
+                    "bar {}, {}: {scale} is kept for this chart, and counted by",
+                    kept.place.bar, kept.symbol
+                );
+                (Entry::Override(kept_scales::entry(kept)), said)
             }
             Wish::Contest { note, heard_as, reason } => {
                 let said = format!("contested: heard as {}; counted both ways", heard_as_words(&heard_as));

@@ -60,11 +60,17 @@ fn fate(tag: Option<Tag>, index: usize, tally: &Tally, stage: &Stage<'_>) -> Str
             let target = target(enclosed(index, tally));
             format!("one of two notes around {target}, a chord tone that follows (enclosure)")
         }
-        Some(Tag::Open) | None => match target(1) {
-            none if none.is_empty() => "no note follows: open".to_owned(),
-            next => format!("no step to a chord tone follows, but {next}: open"),
+        Some(Tag::Open) | None => match at(index, 1, tally).filter(|&next| is_near(index, next, tally)) {
+            None => "no note follows within a beat: open".to_owned(),
+            Some(_) => format!("no step to a chord tone follows, but {}: open", target(1)),
         },
     }
+}
+
+/// Whether a note is struck within a beat of another.
+fn is_near(index: usize, next: usize, tally: &Tally) -> bool {
+    let (judged, next) = (&tally.notes[index], &tally.notes[next]);
+    (next.note.on - judged.note.on).0 <= judged.timing.beat.0
 }
 
 /// How many notes on the target of an enclosure comes: at once behind its second note, else one later.

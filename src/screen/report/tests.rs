@@ -102,7 +102,10 @@ fn the_reason_of_every_note_names_its_chord_the_rule_and_the_notes_beside_it() {
             let names: Vec<&str> =
                 counted[nth.saturating_sub(1)..].iter().take(4).map(|note| note.name.as_str()).collect();
             let near = names.iter().filter(|name| **name != note.name).any(|name| told.contains(name));
-            assert!(near || told.contains("held longer"), "{told} names none of {names:?}");
+            assert!(
+                near || told.contains("held longer") || told.contains("no note follows within a beat"),
+                "{told} names none of {names:?}"
+            );
         }
     }
 }
@@ -172,21 +175,14 @@ fn the_cursor_goes_over_the_ends_of_rows_and_a_note_is_contested_with_a_reason()
 #[test]
 fn a_ghost_is_brought_back_from_the_list() {
     let seen = seen();
-    let ghost = seen.left_out()[0].index;
-    let mut screen = screen();
-    assert_eq!(
-        press(&mut screen, &[KeyCode::Char('g'), KeyCode::Enter]),
-        None.or(Some(Wish::SwapLeftOut(
-            seen.left_out()
-                .iter()
-                .find(|note| note.left_out == Some("ghost"))
-                .map_or(ghost, |note| note.index)
-        )))
-    );
+    let first = seen.left_out()[0];
+    assert_eq!(first.left_out, Some("ghost"));
+    let wish = press(&mut screen(), &[KeyCode::Char('g'), KeyCode::Enter]);
+    assert_eq!(wish, Some(Wish::SwapLeftOut(first.index)));
 }
 
 proptest::proptest! {
-    #![proptest_config(proptest::prelude::ProptestConfig { cases: 150, ..Default::default() })]
+    #![proptest_config(proptest::prelude::ProptestConfig { cases: 64, ..Default::default() })]
     #[test]
     fn no_keys_at_any_size_break_it(
         width in 0_u16..300,

@@ -155,6 +155,11 @@ impl Run {
         self.wait_for_times(words, 1);
     }
 
+    /// How many times these words came so far.
+    fn count(&self, words: &str) -> usize {
+        self.sent.text.lock().expect("no panic").0.matches(words).count()
+    }
+
     fn wait_for_times(&self, words: &str, times: usize) {
         let text = self.sent.text.lock().expect("no panic");
         let not_yet = |(text, over): &mut (String, bool)| text.matches(words).count() < times && !*over;
@@ -224,12 +229,35 @@ impl Left {
 
 #[test]
 fn the_end_of_a_take_puts_it_right_and_the_report_follows() {
-    let run = Run::play(1);
+    let mut run = Run::play(1);
     assert!(run.is_raw(), "keys are read one by one while the screen is there");
+    run.wait_for("enter bars and notes");
+    run.keyboard.write_all(b"q").expect("a key");
     let left = run.left();
     left.check();
     assert_eq!(left.status.code(), Some(0));
     assert!(left.afterwards().contains("take 1"), "{:?}", left.afterwards());
+}
+
+#[test]
+fn after_a_take_a_cue_plays_again_and_what_is_kept_is_in_the_journal() {
+    let mut run = Run::play(1);
+    run.wait_for("enter bars and notes");
+    run.keyboard.write_all(b"elay back\r").expect("keys");
+    run.wait_for("kept with the take");
+    run.keyboard.write_all(b"k1\r").expect("keys");
+    run.wait_for("bar 1 of chorus 1 is kept");
+    run.keyboard.write_all(b"\r").expect("keys");
+    run.wait_for("notes in order");
+    run.keyboard.write_all(b" ").expect("a cue");
+    run.wait_for("take 2: ");
+    run.wait_for_times("enter bars and notes", 4);
+    run.keyboard.write_all(b"q").expect("a key");
+    let journal = run.folder.path().join("journal.jsonl");
+    let journal = fs::read_to_string(journal).expect("a journal");
+    assert!(journal.contains("\"entry\":\"note\",\"take\":1,\"text\":\"lay back\""), "{journal}");
+    assert!(journal.contains("\"entry\":\"phrase\",\"take\":1,\"chorus\":1"), "{journal}");
+    run.left().check();
 }
 
 #[test]
@@ -278,6 +306,38 @@ fn from_home_a_chart_is_played_and_home_comes_back() {
     let left = run.left();
     left.check();
     assert_eq!(left.status.code(), Some(0), "{:?}", left.afterwards());
+}
+
+#[test]
+fn a_scale_that_is_kept_on_the_screen_is_in_the_journal() {
+    let mut run = Run::home();
+    run.keyboard.write_all(b"\x1b[Br").expect("keys");
+    run.wait_for("esc back");
+    run.keyboard.write_all(b"=phrygian\r\r").expect("keys");
+    run.wait_for("kept");
+    let journal = fs::read_to_string(run.folder.path().join("journal.jsonl")).expect("a journal");
+    assert!(journal.contains("\"scale\":\"phrygian\"") && journal.contains("Dm7"), "{journal}");
+    run.keyboard.write_all(b"q").expect("a key");
+    run.wait_for_times("charts (", 2);
+    run.keyboard.write_all(b"q").expect("a key");
+    let left = run.left();
+    left.check();
+    assert_eq!(left.status.code(), Some(0), "{:?}", left.afterwards());
+}
+
+#[test]
+fn every_screen_opens_from_home_and_comes_back() {
+    let mut run = Run::home();
+    let screens = [("d", "Drills"), ("i", "dBA"), ("a", "esc leave it"), ("c", "esc leave it")];
+    for (nth, (key, words)) in screens.into_iter().enumerate() {
+        let before = run.count(words);
+        run.keyboard.write_all(key.as_bytes()).expect("a key");
+        run.wait_for_times(words, before + 1);
+        run.keyboard.write_all(b"\x1b").expect("a key");
+        run.wait_for_times("charts (", nth + 2);
+    }
+    run.keyboard.write_all(b"q").expect("a key");
+    run.left().check();
 }
 
 #[test]

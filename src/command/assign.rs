@@ -63,7 +63,7 @@ pub fn assigned(path: &Path) -> Result<Assigned, Failure> {
 }
 
 /// An assignment from the file of this name, with its chart read.
-fn assigned_of(assignment: Assignment, file: &str) -> Result<Assigned, Failure> {
+pub fn assigned_of(assignment: Assignment, file: &str) -> Result<Assigned, Failure> {
     let refused = |why: String| Failure::bad_input(format!("{file}: settings: {why}"));
     for (name, value) in &assignment.settings {
         let setting = table::find(name).map_err(|error| refused(error.to_string()))?;
@@ -97,7 +97,7 @@ pub fn journal(out: &mut Output) -> Result<(Journal, State), Failure> {
 
 /// Writes an assignment into the journal, unless the same text stands there already. Where the journal cannot be written
 /// that is said, and what was asked for goes on.
-fn keep(path: &Path, assigned: &Assigned, role: AssignmentRole, text: String, out: &mut Output) {
+pub fn keep(path: &Path, assigned: &Assigned, role: AssignmentRole, text: String, out: &mut Output) {
     let stem = || path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
     let name = assigned.assignment.words.title.clone().unwrap_or_else(stem);
     let kept = journal(out).and_then(|(journal, state)| {

@@ -3,7 +3,7 @@
 mod folder;
 
 use std::collections::{BTreeMap, HashMap};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
@@ -58,8 +58,7 @@ pub fn run(args: &ClassArgs, out: &mut Output) -> Result<Ending, Failure> {
     let awaited = args.students.as_deref().map(load::list_of_names).transpose()?;
     let own = [Some(&args.assignment), args.students.as_ref(), args.csv.as_ref(), args.html.as_ref()];
     let own: Vec<PathBuf> = own.into_iter().flatten().filter_map(|path| path.canonicalize().ok()).collect();
-    let folder::Gathered { pupils, files } = folder::gather(&args.folder, &assigned, &own)?;
-    let document = document(&assigned, pupils, files, &awaited.unwrap_or_default());
+    let document = of_folder(&args.folder, &assigned, &own, &awaited.unwrap_or_default())?;
     match args.csv.as_deref() {
         Some(path) if path.as_os_str() == "-" => {
             out.text(&text::csv(&document))?;
@@ -82,6 +81,18 @@ pub fn run(args: &ClassArgs, out: &mut Output) -> Result<Ending, Failure> {
         form => out.text(&text::page(&document, args.bars, form))?,
     }
     Ok(Ending::Fine)
+}
+
+/// The class whose hand-ins are in a folder. `own` are files in it that are the teacher's own, `awaited` the text of the
+/// teacher's list.
+pub fn of_folder(
+    folder: &Path,
+    assigned: &Assigned,
+    own: &[PathBuf],
+    awaited: &str,
+) -> Result<ClassDocument, Failure> {
+    let folder::Gathered { pupils, files } = folder::gather(folder, assigned, own)?;
+    Ok(document(assigned, pupils, files, awaited))
 }
 
 /// The document of a class from every hand-in that was read. `awaited` is the text of the teacher's list.

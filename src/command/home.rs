@@ -24,7 +24,8 @@ use super::play::{self, PlayArgs};
 use super::sound_args::SoundArgs;
 use super::startup::Startup;
 use super::values::ChartSource;
-use super::visits::Visits;
+use super::visits::reading::AfterReading;
+use super::visits::{Visits, assignment, class, drill, progress, reading, soundcheck};
 use super::{Cli, Command, demo, load};
 use charts::Listed;
 
@@ -112,8 +113,40 @@ fn carry_out(
             }
             _ => Ok(Ending::Fine),
         },
-        _ => Ok(Ending::Fine),
+        HomeWish::Quit => Ok(Ending::Fine),
+        wish => visit(&wish, gathered, sound, startup, out),
     }
+}
+
+/// Opens a screen that stands still, and plays where that is what leaving it wishes.
+fn visit(
+    wish: &HomeWish,
+    gathered: &Gathered,
+    sound: &SoundArgs,
+    startup: &Startup,
+    out: &mut Output,
+) -> Result<Ending, Failure> {
+    let mut visits = Visits { startup, out, sound, heard: NotesChoice::Ports };
+    let listed = |chart: usize| gathered.charts.get(chart);
+    match *wish {
+        HomeWish::Read(chart) => {
+            let Some(listed) = listed(chart) else { return Ok(Ending::Fine) };
+            if let AfterReading::Play { chart, bars } = reading::visit(&mut visits, &listed.source)? {
+                let bars = bars.map(|(first, last)| format!("{first}-{last}"));
+                return play(ToStart { bars, ..ToStart::of(chart) }, sound, startup, out);
+            }
+        }
+        HomeWish::Progress(chart) => {
+            let title = listed(chart).map(|listed| listed.row.title.as_str());
+            progress::visit(&mut visits, title)?;
+        }
+        HomeWish::Drill => drill::visit(&mut visits)?,
+        HomeWish::Assignment => assignment::visit(&mut visits, None)?,
+        HomeWish::Class => class::visit(&mut visits, None, None)?,
+        HomeWish::Soundcheck => soundcheck::visit(&mut visits)?,
+        HomeWish::Play { .. } | HomeWish::PlayBars { .. } | HomeWish::Quit => {}
+    }
+    Ok(Ending::Fine)
 }
 
 /// Plays, with the flags that say the same on the command line.

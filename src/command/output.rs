@@ -21,6 +21,8 @@ pub struct Output<'a> {
     form: OutputForm,
     stdout: Box<dyn Write + 'a>,
     stderr: Box<dyn Write + 'a>,
+    /// Columns of the terminal that words go to, where they go to one.
+    words_width: Option<usize>,
 }
 
 /// What the form depends on beside the settings.
@@ -43,6 +45,7 @@ impl Output<'_> {
             form: decide(settings, json, Surroundings::of_this_process()),
             stdout: Box::new(anstream::AutoStream::always_ansi(io::stdout())),
             stderr: Box::new(io::stderr()),
+            words_width: io::stderr().is_terminal().then(terminal_width),
         }
     }
 }
@@ -50,7 +53,7 @@ impl Output<'_> {
 impl<'a> Output<'a> {
     /// An output into `stdout` and `stderr`, whatever they are.
     pub fn new(form: OutputForm, stdout: impl Write + 'a, stderr: impl Write + 'a) -> Self {
-        Self { form, stdout: Box::new(stdout), stderr: Box::new(stderr) }
+        Self { form, stdout: Box::new(stdout), stderr: Box::new(stderr), words_width: None }
     }
 
     /// The form everything is printed in.
@@ -81,6 +84,7 @@ impl<'a> Output<'a> {
     /// Says something to the person, not to the program that reads the result.
     pub fn remark(&mut self, sentence: &str) {
         let sentence = self.form.signs().write(sentence);
+        let sentence = self.words_width.map_or(sentence.clone(), |width| in_lines(&sentence, width).into());
         // When stderr is closed there is nobody to tell, and the result still stands.
         let _ = writeln!(self.stderr, "{sentence}");
     }
@@ -89,10 +93,7 @@ impl<'a> Output<'a> {
 impl Surroundings {
     fn of_this_process() -> Self {
         let filled = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty());
-        let terminal = io::stdout().is_terminal().then(|| {
-            let width = ratatui::crossterm::terminal::size().map(|(columns, _)| usize::from(columns));
-            width.ok().filter(|&width| width > 0).unwrap_or(USUAL_WIDTH)
-        });
+        let terminal = io::stdout().is_terminal().then(terminal_width);
         Self {
             terminal,
             no_color: filled(NO_COLOR).is_some(),
@@ -100,6 +101,21 @@ impl Surroundings {
             true_color: filled("COLORTERM").is_some_and(|depth| depth == "truecolor" || depth == "24bit"),
         }
     }
+}
+
+/// Columns of the terminal.
+fn terminal_width() -> usize {
+    let width = ratatui::crossterm::terminal::size().map(|(columns, _)| usize::from(columns));
+    width.ok().filter(|&width| width > 0).unwrap_or(USUAL_WIDTH)
+}
+
+/// A sentence in lines that are broken between words; a path stays whole, to be copied.
+fn in_lines(sentence: &str, width: usize) -> String {
+    let options = textwrap::Options::new(width)
+        .break_words(false)
+        .word_separator(textwrap::WordSeparator::AsciiSpace)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation);
+    textwrap::fill(sentence, options)
 }
 
 fn decide(settings: &Settings, json: bool, surroundings: Surroundings) -> OutputForm {
@@ -183,6 +199,14 @@ mod tests {
         drop(out);
         assert_eq!(stdout, b"chord\tnote\nBb7\t\n");
         assert_eq!(stderr, b"reads Bb\n");
+    }
+
+    #[test]
+    fn sentences_are_broken_between_words_and_paths_are_not() {
+        let lines =
+            in_lines("The take is kept in /home/somebody/a-rather-long-folder/take-0001.mid for now.", 30);
+        let path = "/home/somebody/a-rather-long-folder/take-0001.mid";
+        assert_eq!(lines, format!("The take is kept in\n{path}\nfor now."));
     }
 
     #[test]

@@ -28,6 +28,22 @@ pub fn may_write(path: &Path, endings: &[&str], flag: &str) -> Result<(), Failur
     Ok(())
 }
 
+/// Refuses a name under which there is anything already, or that does not end as such results do.
+pub fn may_be_new(path: &Path, endings: &[&str]) -> Result<(), Failure> {
+    let shown = path.display();
+    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+    if !ending.is_some_and(|ending| endings.contains(&ending.as_str())) {
+        let endings = endings.iter().map(|ending| format!(".{ending}")).collect::<Vec<_>>().join(" or ");
+        return Err(Failure::bad_input(format!("{shown}: choose a name that ends in {endings}")));
+    }
+    if path.symlink_metadata().is_ok() {
+        return Err(Failure::bad_input(format!(
+            "{shown}: there is such a file already. Choose another name"
+        )));
+    }
+    Ok(())
+}
+
 /// Whether a path leads into the folder of this user's takes. A folder that is not there holds none.
 fn is_among_takes(path: &Path) -> bool {
     let Ok(data) = data_folder(std::env::var_os(FOLDER_VARIABLE)) else { return false };

@@ -1,6 +1,7 @@
 //! `progress`: what became of the takes over weeks, for one chart or for all.
 
 mod kept;
+pub mod weeks;
 
 use std::path::{Path, PathBuf};
 

@@ -77,6 +77,13 @@ pub fn run(args: &SoundcheckArgs, startup: &Startup, out: &mut Output) -> Result
         }
         () => {}
     }
+    let (document, ending) = looked(args, startup, out);
+    out.result(&document.table(), &document)?;
+    Ok(ending)
+}
+
+/// Looks at everything, and says how a run ends that found it so.
+pub fn looked(args: &SoundcheckArgs, startup: &Startup, out: &mut Output) -> (SoundcheckDocument, Ending) {
     let names = args.sound.names();
     let inputs = look::inputs(names.host.as_deref());
     // A file of facts that does not read is told by whoever needs what is in it.
@@ -92,9 +99,7 @@ pub fn run(args: &SoundcheckArgs, startup: &Startup, out: &mut Output) -> Result
     let clock = checks::clock(Fineness::measure());
     let system = format!("{} {}", std::env::consts::OS, std::env::consts::ARCH);
     let checks = vec![notes_in, sound_out, terminal(out.form(), startup), store, settings, clock];
-    let document = SoundcheckDocument::new(system, checks);
-    out.result(&document.table(), &document)?;
-    Ok(ending)
+    (SoundcheckDocument::new(system, checks), ending)
 }
 
 /// How the run ends: as the first check says that failed.

@@ -24,8 +24,8 @@ pub struct Startup {
     pub resolved: Resolved,
     /// What to write behind a command so that it takes the same file: ` --config F`, or nothing.
     config: String,
-    /// What is kept for chords of charts, once it was asked for, and how long the journal was then.
-    kept: Mutex<Option<(u64, Arc<KeptScales>)>>,
+    /// What is kept for chords of charts, once it was asked for.
+    kept: Mutex<Option<Arc<KeptScales>>>,
 }
 
 /// What a command does with the settings file.
@@ -55,32 +55,29 @@ impl Startup {
         }
         let sources = Sources { flags, environment: environment(), file };
         let resolved = sources.resolve()?;
-        Ok(Self { path, sources, resolved, config, kept: Mutex::default() })
+        Ok(Self { path, sources, resolved, config, kept: Mutex::new(None) })
     }
 
-    /// What the player keeps for chords of charts, as the journal has it now. Where it cannot be read that is said, once, and
-    /// nothing is kept.
+    /// What the player keeps for chords of charts. Where it cannot be read that is said, once, and nothing is kept.
     pub fn kept(&self, out: &mut Output) -> Arc<KeptScales> {
-        // Without a folder of the player's nothing can be kept.
-        let Ok(data) = takes::data_folder(std::env::var_os(takes::FOLDER_VARIABLE)) else {
-            return Arc::default();
-        };
-        let journal = Journal::in_folder(&data);
-        // The journal is only ever added to, so its length says whether it is still the one that was read.
-        let length = std::fs::metadata(journal.path()).map_or(0, |file| file.len());
-        let mut known = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((_, kept)) = known.as_ref().filter(|(read, _)| *read == length) {
-            return Arc::clone(kept);
-        }
-        let kept = match kept_scales::read(&journal) {
-            Ok((kept, _)) => Arc::new(kept),
-            Err(error) => {
-                out.remark(&format!("{error}; no scale that you kept is counted by"));
-                Arc::default()
-            }
-        };
-        *known = Some((length, Arc::clone(&kept)));
-        kept
+        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        Arc::clone(kept.get_or_insert_with(|| {
+            let read = match takes::data_folder(std::env::var_os(takes::FOLDER_VARIABLE)) {
+                Ok(data) => kept_scales::read(&Journal::in_folder(&data)).map_err(|error| error.to_string()),
+                // Without a folder of the player's nothing can be kept.
+                Err(_) => Ok(Default::default()),
+            };
+            let (kept, _) = read.unwrap_or_else(|why| {
+                out.remark(&format!("{why}; no scale that you kept is counted by"));
+                Default::default()
+            });
+            Arc::new(kept)
+        }))
+    }
+
+    /// Says that something was kept or taken out: it is read anew when it is asked for next.
+    pub fn kept_has_changed(&self) {
+        *self.kept.lock().unwrap_or_else(PoisonError::into_inner) = None;
     }
 
     /// Everything that a review is made with by these settings.

@@ -3,6 +3,17 @@
 //! A screen draws and says what is wished for; what it shows is asked of the rooms by the files of this folder, one a
 //! screen, from the same documents that the commands print.
 
+mod ask;
+pub mod assignment;
+pub mod class;
+pub mod drill;
+mod files;
+mod neck;
+pub mod progress;
+pub mod reading;
+pub mod soundcheck;
+pub mod take;
+
 use std::io::IsTerminal;
 
 use crate::live::begin_cues::BeginCues;

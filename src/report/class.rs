@@ -1,6 +1,7 @@
 //! The class document, `barwise.class`: a row a student, the bars of the form over all of them, what each band did, and
 //! what became of every file.
 
+pub mod student;
 pub mod text;
 
 use schemars::JsonSchema;

@@ -43,6 +43,12 @@ impl OutputForm {
         }
     }
 
+    /// The same look on a terminal of so many columns.
+    #[must_use]
+    pub const fn on_a_terminal(self, width: usize) -> Self {
+        Self::Terminal { width, ink: self.ink(), signs: self.signs() }
+    }
+
     /// The signs that may be printed in this form.
     pub const fn signs(self) -> Signs {
         match self {

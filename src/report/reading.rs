@@ -1,5 +1,6 @@
 //! The reading document, `barwise.reading`: regions, functions, scales, reasons and alternatives of a chart.
 
+pub mod other_scale;
 pub mod text;
 
 use schemars::JsonSchema;
@@ -168,6 +169,14 @@ fn colours_from_root(symbol: ChordSymbol) -> Vec<PitchClass> {
 }
 
 impl ScaleRecord {
+    /// The scale in words, its root before it: `F dorian`. A name that carries its own note stands alone.
+    pub fn in_words(&self) -> String {
+        match self.names.first() {
+            Some(root) if !self.name.starts_with("harmonic minor of") => format!("{root} {}", self.name),
+            _ => self.name.clone(),
+        }
+    }
+
     /// The record of a scale.
     pub fn of(scale: &Scale) -> Self {
         let root = scale.root().pitch_class();

@@ -7,6 +7,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::output_form::OutputForm;
 use super::signs::Signs;
+use super::spreadsheet;
 use super::theme::{Ink, Role};
 
 /// Blanks between two columns on a terminal: two, or one where the table would be too wide with two.
@@ -157,6 +158,17 @@ impl Table {
         widths.iter().sum::<usize>() + widths.len().saturating_sub(1) <= width
     }
 
+    /// The rows for a spreadsheet, their sentences in a last column; sentences about the whole are left out.
+    pub fn csv(&self) -> String {
+        let headings: Vec<&str> =
+            self.columns.iter().map(|column| column.in_full()).chain(["note"]).collect();
+        let row = |row: &Row| -> Vec<String> {
+            row.cells.iter().map(Cell::text).chain([row.note.clone().unwrap_or_default()]).collect()
+        };
+        let rows: Vec<Vec<String>> = self.rows.iter().map(row).collect();
+        spreadsheet::rows(&headings, rows.iter().map(Vec::as_slice))
+    }
+
     /// The table as text in `form`; a JSON document is made of other things, so for [`OutputForm::Json`] there is none.
     pub fn text(&self, form: OutputForm) -> Option<String> {
         match form {
@@ -277,7 +289,7 @@ fn gap(widths: &[usize], width: usize) -> usize {
 }
 
 /// The words of a sentence in lines of at most `room` columns; a longer word has a line of its own.
-pub(super) fn fold(sentence: &str, room: usize) -> Vec<String> {
+pub fn fold(sentence: &str, room: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in sentence.split_whitespace() {
         match lines.last_mut() {

@@ -25,6 +25,8 @@ pub struct Heading {
     pub take: Option<u32>,
     /// What is to be read before anything sounds.
     pub caution: Option<&'static str>,
+    /// What is asked of the player beside the chart, where something is.
+    pub task: Option<String>,
     /// Whose bars are whose.
     pub turns: Turns,
 }
@@ -180,6 +182,21 @@ impl Page {
     /// Whose bar `bar` is in `chorus`.
     pub fn turn(&self, chorus: u16, bar: usize) -> Turn {
         self.heading.turns.whose(chorus.into(), bar, self.bars.len())
+    }
+
+    /// Where each chord of bar `bar` stands inside so many columns, how much room it has, and which chord it is.
+    pub fn places(&self, bar: usize, inside: u16) -> Vec<(u16, u16, usize)> {
+        let bar = &self.bars[bar];
+        let column = |chord: usize| {
+            let into = self.chords[chord].start - bar.start;
+            (into.0 * i64::from(inside) / bar.meter.bar().0.max(1)) as u16
+        };
+        let ends = |chord: usize| {
+            let is_last = chord + 1 == bar.chords.end;
+            if is_last { inside } else { column(chord + 1).saturating_sub(1) }
+        };
+        let room = |chord: usize| (column(chord), ends(chord).saturating_sub(column(chord)), chord);
+        bar.chords.clone().map(room).collect()
     }
 
     /// The line that holds bar `bar`.

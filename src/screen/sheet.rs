@@ -3,8 +3,9 @@
 //! The report is made anew for the width it is shown at, so that nothing is cut; a sheet itself only scrolls.
 
 use ansi_to_tui::IntoText;
-use ratatui::text::Text;
+use ratatui::text::{Line, Span, Text};
 use ratatui::widgets::Paragraph;
+use unicode_width::UnicodeWidthStr;
 
 use super::canvas::Canvas;
 use super::theme::Role;
@@ -73,7 +74,9 @@ impl Sheet {
         if self.width != Some(width) {
             let painted = (self.write)(usize::from(width));
             // What the reports paint always reads; were it not so the bare words would be shown.
-            self.text = painted.into_text().unwrap_or_else(|_| Text::raw(painted));
+            let text = painted.into_text().unwrap_or_else(|_| Text::raw(painted));
+            self.text =
+                Text::from(text.lines.into_iter().flat_map(|line| folded(line, width)).collect::<Vec<_>>());
             self.width = Some(width);
         }
         let rows = end.saturating_sub(top);
@@ -94,6 +97,31 @@ impl Sheet {
             canvas.write(1, top + shown, &text, Role::Aside);
         }
     }
+}
+
+/// A line in as many lines as it needs; what goes on is moved in. A report that is laid out for a wider screen loses nothing
+/// so on a narrow one.
+fn folded(line: Line<'static>, width: u16) -> Vec<Line<'static>> {
+    const MOVED_IN: &str = "    ";
+    if line.width() <= usize::from(width) || usize::from(width) <= 2 * MOVED_IN.len() {
+        return vec![line];
+    }
+    let mut lines = vec![Line::default()];
+    let mut column = 0;
+    for span in &line.spans {
+        for word in span.content.split_inclusive(' ') {
+            let is_full = column + word.trim_end().width() > usize::from(width) && column > MOVED_IN.len();
+            if is_full {
+                lines.push(Line::raw(MOVED_IN));
+                column = MOVED_IN.len();
+            }
+            if let Some(line) = lines.last_mut().filter(|_| !(is_full && word.trim().is_empty())) {
+                line.push_span(Span::styled(word.to_owned(), span.style));
+                column += word.width();
+            }
+        }
+    }
+    lines
 }
 
 #[cfg(test)]
@@ -127,6 +155,13 @@ mod tests {
         sheet.scroll(Scroll::Down);
         assert_eq!(rows(&mut sheet, 30, 4), ["7 of 30", "8 of 30", "9 of 30", " 7 rows above"]);
         assert_eq!(rows(&mut sheet, 30, 10).last().map(String::as_str), Some("9 of 30"), "all of it fits");
+    }
+
+    #[test]
+    fn a_line_that_is_too_long_goes_on_below() {
+        let mut sheet = Sheet::new(Box::new(|_| "week  52 %  \u{1b}[1m17 %\u{1b}[0m  37 of 77".to_owned()));
+        assert_eq!(rows(&mut sheet, 16, 3), ["week  52 %  17 %", "    37 of 77", ""]);
+        assert_eq!(rows(&mut sheet, 30, 2), ["week  52 %  17 %  37 of 77", ""]);
     }
 
     #[test]

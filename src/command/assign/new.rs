@@ -121,9 +121,13 @@ impl FromStr for BandValue {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
-        let band = read_band(text).map(Self);
-        band.ok_or_else(|| "a band is percent from low to high, as in 55-70, 50- or 0-5".to_owned())
+        band(text).map(Self)
     }
+}
+
+/// Reads a band, or says how one is written.
+pub fn band(text: &str) -> Result<Band, String> {
+    read_band(text).ok_or_else(|| "a band is percent from low to high, as in 55-70, 50- or 0-5".to_owned())
 }
 
 /// Tempos on the command line.
@@ -172,22 +176,27 @@ pub fn run(args: &NewArgs, startup: &Startup, out: &mut Output) -> Result<Ending
 /// Writes the file, reads it back as its student will, and shows it.
 fn write(args: &NewArgs, written: &Assigned, out: &mut Output) -> Result<Ending, Failure> {
     let document = document(written);
-    let text = written.assignment.to_text(&text::lines(&document));
+    let (text, read) = text_of(written, &args.file.display().to_string())?;
     let failed =
         |error: std::io::Error| Failure::store(format!("{}: {}", args.file.display(), in_words(&error)));
-    let name = args.file.display().to_string();
-    let read = Assignment::parse(&name, &text).map_err(NotLoaded::from)?;
-    let read = assigned_of(read, &name)?;
-    if read.rule_sha256 != written.rule_sha256 {
-        return Err(Failure::bad_input(format!(
-            "{name}: would not read back as it is written; nothing is written"
-        )));
-    }
     replace(&args.file, &text).map_err(failed)?;
     keep(&args.file, &read, AssignmentRole::Given, text, out);
     show(&document, out)?;
     out.remark(&format!("wrote {}", args.file.display()));
     Ok(Ending::Fine)
+}
+
+/// The text of the file of this name, and the assignment read back from it as its student will.
+pub fn text_of(written: &Assigned, name: &str) -> Result<(String, Assigned), Failure> {
+    let text = written.assignment.to_text(&text::lines(&document(written)));
+    let read = Assignment::parse(name, &text).map_err(NotLoaded::from)?;
+    let read = assigned_of(read, name)?;
+    if read.rule_sha256 != written.rule_sha256 {
+        return Err(Failure::bad_input(format!(
+            "{name}: would not read back as it is written; nothing is written"
+        )));
+    }
+    Ok((text, read))
 }
 
 fn refuse_what_is_there(args: &NewArgs) -> Result<(), Failure> {

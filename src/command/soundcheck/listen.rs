@@ -129,12 +129,15 @@ fn show(notes: &[Note], out: &mut Output) -> Result<(), Failure> {
 /// A row: aligned on a terminal, separated by tabs elsewhere.
 fn line(cells: &[String; 8], form: OutputForm) -> String {
     match form {
-        OutputForm::Terminal { .. } => {
-            let padded = cells.iter().zip(WIDTHS).map(|(cell, width)| format!("{cell:>width$}"));
-            format!("{}\n", padded.collect::<Vec<_>>().join("  ").trim_end())
-        }
+        OutputForm::Terminal { .. } => format!("{}\n", aligned(cells)),
         OutputForm::Piped { .. } | OutputForm::Json => format!("{}\n", cells.join("\t")),
     }
+}
+
+/// A row as a terminal shows it.
+pub fn aligned(cells: &[String; 8]) -> String {
+    let padded = cells.iter().zip(WIDTHS).map(|(cell, width)| format!("{cell:>width$}"));
+    padded.collect::<Vec<_>>().join("  ").trim_end().to_owned()
 }
 
 /// Learns which controller the player's foot works, and remembers it for the device.

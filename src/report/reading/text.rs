@@ -1,7 +1,7 @@
 //! The reading as rows: one a chord.
 
 use crate::report::output_form::OutputForm;
-use crate::report::reading::{ReadChord, ReadingDocument};
+use crate::report::reading::{ReadChord, ReadingDocument, ScaleRecord};
 use crate::report::region_lines::region_lines;
 use crate::report::review::text::chord_name;
 use crate::report::table::{Cell, Column, Row, Table};
@@ -81,11 +81,7 @@ fn numbers(bars: &[usize]) -> String {
 fn row(chord: &ReadChord, played: Option<Cell>, sentences: Sentences) -> Row {
     let word = |text: Option<&str>| Cell::from(text.unwrap_or_default());
     let also: Vec<&str> = chord.alternatives.iter().map(|scale| scale.name.as_str()).collect();
-    let root = chord.scale.as_ref().and_then(|scale| scale.names.first());
-    let scale = chord.scale.as_ref().map(|scale| match root {
-        Some(root) if !scale.name.starts_with("harmonic minor of") => format!("{root} {}", scale.name),
-        _ => scale.name.clone(),
-    });
+    let scale = chord.scale.as_ref().map(ScaleRecord::in_words);
     // The key stands in its column; in a sentence its short form does.
     let why = match (chord.why.as_deref(), chord.key.as_deref()) {
         (Some(why), Some(key)) => why.replace(key, key.trim_end_matches(" major")),

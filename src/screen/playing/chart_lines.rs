@@ -2,7 +2,7 @@
 
 use super::{Here, Playhead};
 use crate::screen::canvas::Canvas;
-use crate::screen::page::{Page, PageBar, PageLine};
+use crate::screen::page::{Page, PageLine};
 use crate::screen::theme::Role;
 
 /// Columns before the first barline.
@@ -55,7 +55,7 @@ impl Row {
     fn chords(&self, page: &Page, line: &PageLine, here: &Here, canvas: &mut Canvas) {
         for (place, bar) in line.bars.clone().enumerate() {
             canvas.write(self.x(place), self.y, canvas.barline(), Role::Aside);
-            for (x, width, chord) in self.places(&page.bars[bar], page) {
+            for (x, width, chord) in page.places(bar, self.inside()) {
                 let now = here.playhead == Playhead::Running && here.chord == Some(chord);
                 let role = if now { Role::Now } else { Role::Plain };
                 canvas.write_within(self.x(place) + 2 + x, self.y, width, &page.chords[chord].text, role);
@@ -73,26 +73,10 @@ impl Row {
                 canvas.write_within(left, self.y + 1, self.inside(), &beats, Role::Now);
                 continue;
             }
-            for (x, width, chord) in self.places(&page.bars[bar], page) {
+            for (x, width, chord) in page.places(bar, self.inside()) {
                 canvas.write_within(left + x, self.y + 1, width, &page.chords[chord].function, Role::Aside);
             }
         }
-    }
-
-    /// Where each chord of a bar stands inside it, and how much room it has.
-    fn places(&self, bar: &PageBar, page: &Page) -> Vec<(u16, u16, usize)> {
-        let column = |chord: usize| {
-            let into = page.chords[chord].start - bar.start;
-            (into.0 * i64::from(self.inside()) / bar.meter.bar().0.max(1)) as u16
-        };
-        let ends = |chord: usize| {
-            let is_last = chord + 1 == bar.chords.end;
-            if is_last { self.inside() } else { column(chord + 1).saturating_sub(1) }
-        };
-        bar.chords
-            .clone()
-            .map(|chord| (column(chord), ends(chord).saturating_sub(column(chord)), chord))
-            .collect()
     }
 }
 

@@ -33,7 +33,7 @@ pub use change::ChangeError;
 pub use decision::{ChordPlace, Decided, Decisions};
 pub use form::{Form, FormBar, FormChord, Sevenths};
 pub use header::{Feel, Header};
-pub use moved::Move;
 pub use model::{BarContent, BeatPlace, Chart, Half, Section, WrittenBar, WrittenChord};
+pub use moved::Move;
 pub use slip::{Caution, ChartError, ChartErrors, Ink, Slip, TextPlace, Warning};
 pub use turns::{Head, Trade, Turn, Turns};

@@ -176,7 +176,16 @@ fn heard<T>(
     let stage = Stage::new(laid, &question.choices.tally).ok_or(NoChords::Silent)?;
     let tally = tally(&cleaned.notes, &stage, question.choices.tally);
     let (imprint, warnings) = (imprint.as_ref(), &cleaned.warnings);
-    Ok(then(&Heard { midi: &midi, track, imprint, warnings, chords, stage: &stage, tally: &tally, open_strings }))
+    Ok(then(&Heard {
+        midi: &midi,
+        track,
+        imprint,
+        warnings,
+        chords,
+        stage: &stage,
+        tally: &tally,
+        open_strings,
+    }))
 }
 
 /// Lets notes count again that were set aside by how they sounded.

@@ -66,9 +66,11 @@ pub fn run(args: &ReplayArgs, startup: &Startup, out: &mut Output) -> Result<End
     let choices = startup.choices(&settings, out);
     let again = again(args, &bytes, &choices)?;
     let plan = plan(args, &again, &settings, out)?;
+    let read = again.chords.written_for(settings.written);
     let heading = Heading {
-        title: again.chords.id.title.clone(),
-        key: again.chords.id.key.clone().unwrap_or_default(),
+        title: read.id.title.clone(),
+        key: read.id.key.clone().unwrap_or_default(),
+        written: read.id.written,
         next_key: None,
         feel_and_tempo: format!("{} {}", plan.feel, plan.bpm.round()),
         choruses: plan.choruses,
@@ -77,7 +79,7 @@ pub fn run(args: &ReplayArgs, startup: &Startup, out: &mut Output) -> Result<End
         turns: plan.turns,
         task: None,
     };
-    let page = Page::new(&plan.form, &plan.reading, heading).in_keys(&plan.keys);
+    let page = Page::new(&read.form, &read.reading, heading).in_keys(&read.keys);
     out.remark(HEARING);
     let view = View::of(&args.view, out);
     let opening = args.view.opening(&settings, &plan.mutes);

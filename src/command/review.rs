@@ -23,6 +23,7 @@ use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
 use crate::take::{Imprint, MidiFile};
 use crate::tally::NamedColours;
 use crate::tally::verdict::Finding;
+use crate::theory::Written;
 
 use super::assign::journal;
 use super::exit_status::{Ending, Failure};
@@ -145,6 +146,8 @@ struct Asked {
     chart: Option<ChordSource>,
     assignment: Option<Assignment>,
     detail: Detail,
+    /// Whose names the reviews are in.
+    written: Written,
 }
 
 impl Asked {
@@ -161,7 +164,9 @@ impl Asked {
         let chart =
             chart.map(|loaded| ChordSource::of_chart(&choices.kept.on(loaded.chart), &Overrides::default()));
         let detail = if args.totals { Detail::Totals } else { Detail::Notes };
-        Ok(Self { choices, chart, assignment, detail })
+        let written = if args.json_lines { Written::C } else { startup.written(out) };
+        let choices = choices.written_for(written);
+        Ok(Self { choices, chart, assignment, detail, written })
     }
 
     /// Judges one of the takes named: a kept one by the settings of its day, any other file by today's.
@@ -179,6 +184,7 @@ impl Asked {
         let stored = stored.map(|imprint| imprint.settings).unwrap_or_default();
         let choices =
             choices_of_day(&stored, self.assignment.as_ref(), Arc::clone(&self.choices.kept), startup)?;
+        let choices = choices.written_for(self.written);
         let file = take.path.display().to_string();
         let answer = judge(&bytes, None, self.question(&choices, track));
         let mut answer = answer.map_err(|error| Failure::store(format!("{file}: {error}")))?;

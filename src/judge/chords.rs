@@ -10,8 +10,8 @@ use crate::chart::{Chart, Feel, Form, FormBar, FormChord, Sevenths};
 use crate::harmony::{self, Changes, Overrides, Reading, Region};
 use crate::report::review::{ChartId, WarningRecord};
 use crate::take::{Imprint, MidiFile};
-use crate::theory::{Key, Written};
 use crate::theory::chord::BareSymbols;
+use crate::theory::{Key, Written};
 use crate::time::{TickSpan, Ticks};
 
 use super::{KeptScales, fingerprint};

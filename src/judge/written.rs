@@ -8,9 +8,9 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::{ChordSource, Choices};
-use crate::chart::{Form, Move};
+use super::{Choices, ChordSource};
 use crate::chart::header::key_text;
+use crate::chart::{Form, Move};
 use crate::harmony::{self, Changes, Overrides};
 use crate::neck::Tuning;
 use crate::report::review::ChartId;
@@ -78,7 +78,8 @@ pub(super) fn chords(sounding: Cow<'_, ChordSource>, written: Written) -> Cow<'_
 
 /// Moves the notes of a take, and gives the open strings moved with them.
 pub(super) fn move_notes(notes: &mut [Note], open_strings: &[Pitch], written: Written) -> Vec<Pitch> {
-    let pitches: Vec<Pitch> = notes.iter().map(|note| note.pitch).chain(open_strings.iter().copied()).collect();
+    let pitches: Vec<Pitch> =
+        notes.iter().map(|note| note.pitch).chain(open_strings.iter().copied()).collect();
     let by = written.shift_of(pitches.iter().copied());
     let moved = |pitch| moved_by(pitch, by, written);
     for note in notes {
@@ -97,6 +98,12 @@ fn moved_by(pitch: Pitch, together: Option<i32>, written: Written) -> Pitch {
 pub fn tuning(sounding: &Tuning, written: Written) -> Tuning {
     let strings = move_notes(&mut [], sounding.strings(), written);
     Tuning::of_strings(strings).unwrap_or_else(|| sounding.clone())
+}
+
+/// The way back: from what the player reads and types on a screen to what sounds.
+pub fn by_itself_sounding(written: Written) -> Move {
+    let concert = Key::new(PitchClass::C, KeyMode::Major);
+    Move::new(written.key(concert), concert)
 }
 
 /// From chords and notes by themselves to what the player reads; like charts without a key they are moved from C.

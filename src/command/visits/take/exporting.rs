@@ -14,11 +14,11 @@ use crate::store::error_words::in_words;
 /// The most names that are tried: `take-14.html`, `take-14-2.html`.
 const MOST_NAMES: u32 = 99;
 
-/// Writes what is asked for and says where.
-pub(super) fn export(what: Export, review: &Review) -> Result<String, Failure> {
+/// Writes what is asked for and says where: the page as the player reads it, the notes as they sound.
+pub(super) fn export(what: Export, review: &Review, sounding: &Review) -> Result<String, Failure> {
     let (text, ending) = match what {
         Export::Page => (TakePage { review, verdict: None, weeks: None }.write(), "html"),
-        Export::Notes => (spreadsheet(review), "csv"),
+        Export::Notes => (spreadsheet(sounding), "csv"),
     };
     let stem = review.source.take.map_or_else(|| "take".to_owned(), |take| format!("take-{take}"));
     let path = written(&stem, ending, text.as_bytes())?;

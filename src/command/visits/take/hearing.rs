@@ -13,6 +13,7 @@ use crate::command::visits::Visits;
 use crate::command::voice_args::sound_font;
 use crate::harmony::Changes;
 use crate::judge::ChordSource;
+use crate::judge::written::tuning;
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, NotesChoice, SessionPlan};
 use crate::report::review::chorus_words::Part;
@@ -35,7 +36,8 @@ pub(super) fn hear(
     };
     let settings = &visits.startup.resolved.settings;
     let heading = Heading { choruses: heard.choruses, ..looked.seen.page.heading.clone() };
-    let page = Page::new(&heard.chords.form, &heard.chords.reading, heading).in_keys(&heard.chords.keys);
+    let read = heard.chords.written_for(settings.written);
+    let page = Page::new(&read.form, &read.reading, heading).in_keys(&read.keys);
     let plan = SessionPlan {
         form: heard.chords.form,
         reading: heard.chords.reading,
@@ -56,7 +58,7 @@ pub(super) fn hear(
         turns: Turns::default(),
     };
     plan.check()?;
-    let opening = Shown { tuning: settings.tuning.clone(), ..Shown::default() };
+    let opening = Shown { tuning: tuning(&settings.tuning, settings.written), ..Shown::default() };
     let look = theme(visits.out.form());
     let played = live::play(&plan, KeeperEnd::nobody(), |end| {
         playing::run(&page, &opening, look, &mut |_| None, end)
@@ -107,7 +109,7 @@ impl Heard {
             chords = chords.only_bars(first + 1, last + 1).ok()?;
         }
         let until = from + chords.form.length() * i64::from(choruses);
-        let line = looked.seen.review.notes.iter().flatten().filter_map(|note| {
+        let line = looked.sounding.notes.iter().flatten().filter_map(|note| {
             let nanos = |ms: f64| Nanos((ms * 1e6).round() as i64);
             let (on, off) = (nanos(note.onset_ms), nanos(note.onset_ms + note.duration_ms));
             let (on, off) = (midi.tempo.ticks(on), midi.tempo.ticks(off));

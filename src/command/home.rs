@@ -208,6 +208,7 @@ fn gather(sound: &SoundArgs, startup: &Startup, out: &mut Output) -> Gathered {
         Err(failure) => (Some(failure.message().to_owned()), Default::default()),
     };
     let folder = std::env::current_dir().unwrap_or_default();
+    let choices = choices.written_for(settings.written);
     let (charts, charts_said) = charts::all(&played, &folder, &choices);
     let (assignment, assignment_said) = assignment(settings.assignment.as_deref());
     let to_play = to_play::all(assignment.as_ref(), (&takes, &charts), &choices, today);

@@ -80,21 +80,15 @@ impl Again<'_> {
         Some(Chart::parse(&imprint.chart_name, &imprint.chart, self.choices.bare).ok()?.0)
     }
 
-    /// What the other scales in use would make of a chord of the form (from 1) in a chorus, by the names of a player in
-    /// `written`.
-    pub fn other_scales(
-        &self,
-        chorus: u32,
-        chord_index: usize,
-        written: Written,
-    ) -> Result<Option<OtherScales>, NotJudged> {
+    /// What the other scales in use would make of a chord of the form (from 1) in a chorus, named as the choices are.
+    pub fn other_scales(&self, chorus: u32, chord_index: usize) -> Result<Option<OtherScales>, NotJudged> {
         let (Some(chart), Some(chords), Some(index)) =
             (self.chart(), self.chords(), chord_index.checked_sub(1))
         else {
             return Ok(None);
         };
         let Some(place) = self.place(chord_index) else { return Ok(None) };
-        let shown = chords.written_for(written);
+        let shown = chords.written_for(self.choices.written);
         let (_, reading) = in_chorus(&chords, chorus);
         let (form, shown_reading) = in_chorus(&shown, chorus);
         let (Some(Some(read)), Some(Some(shown))) =
@@ -162,7 +156,7 @@ mod tests {
     fn a_scale_that_is_kept_changes_what_the_other_scales_said_it_would() {
         let bytes = demo::take().to_bytes();
         let mut again = again(&bytes);
-        let before = again.other_scales(1, 7, Written::C).expect("judged").expect("a chord");
+        let before = again.other_scales(1, 7).expect("judged").expect("a chord");
         assert_eq!((before.symbol.as_str(), before.bar), ("Bb7", 6));
         let tried = before.others.first().expect("another scale in use").clone();
         assert_ne!(tried.over, before.now, "the line has notes that tell the scales apart");
@@ -170,7 +164,7 @@ mod tests {
         let decided = Decided { scale: tried.written.parse().ok(), key: None };
         let kept = KeptScale::of(&again.chart().expect("a chart"), place, decided).expect("a chord");
         again.choices.kept = Arc::new([kept].into_iter().collect());
-        let after = again.other_scales(1, 7, Written::C).expect("judged").expect("a chord");
+        let after = again.other_scales(1, 7).expect("judged").expect("a chord");
         assert_eq!((after.in_force, after.now), (tried.scale, tried.over));
     }
 

@@ -111,3 +111,111 @@ pub fn by_itself(written: Written) -> Move {
     let concert = Key::new(PitchClass::C, KeyMode::Major);
     Move::new(concert, written.key(concert))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::demo;
+    use crate::judge::{Question, judge};
+    use crate::report::review::{Detail, Review};
+    use crate::take::{ChannelMessage, Imprint, MidiFile, TakeFile};
+    use crate::theory::ScaleRequest;
+    use crate::time::Nanos;
+    use proptest::prelude::*;
+
+    fn review(bytes: &[u8], written: Written) -> Review {
+        let choices = Choices::default().written_for(written);
+        let question =
+            Question { choices: &choices, chart: None, track: None, detail: Detail::Notes, bands: None };
+        judge(bytes, None, question).expect("a review").review
+    }
+
+    /// All that a review says but names: what is counted, each note's class, degree and place.
+    fn but_names(review: &Review) -> (String, Vec<String>) {
+        let notes = review.notes.iter().flatten().map(|note| {
+            let (bar, degree, class, tag, rule) =
+                (note.chord_bar, &note.degree, note.class, note.tag, note.rule);
+            format!(
+                "{bar:?} {degree:?} {class} {tag:?} {rule:?} {:?} {:?} {:?}",
+                note.string, note.fret, note.left_out
+            )
+        });
+        let totals = serde_json::to_value(&review.totals).expect("JSON");
+        let counted: Vec<_> =
+            ["counted", "chord", "scale", "other", "outside", "resolved", "open", "landings", "rests"]
+                .map(|share| totals[share].to_string())
+                .into();
+        (counted.join(" "), notes.collect())
+    }
+
+    /// A take over the demo's chart with these keys struck, an eighth each or so.
+    fn take(keys: &[(u8, u16)]) -> Vec<u8> {
+        let mut at = 0;
+        let mut solo = Vec::new();
+        for &(key, ms) in keys {
+            let message = |wire: [u8; 3]| ChannelMessage::from_wire(&wire).expect("a message");
+            solo.push((Nanos(at), message([0x90, key, 80])));
+            at += i64::from(ms) * 1_000_000;
+            solo.push((Nanos(at), message([0x80, key, 0])));
+        }
+        let imprint = Imprint { count_in_ticks: 0, choruses: 1, ..demo::imprint() };
+        let tempo = crate::take::writer::writable(&crate::time::TempoMap::at_bpm(132.0));
+        let line = crate::judge::kept::Line { solo, gaps: Vec::new() };
+        let file: TakeFile =
+            crate::judge::kept::take_file(&imprint, &tempo, Choices::default().bare, line).expect("a file");
+        file.to_bytes()
+    }
+
+    #[test]
+    fn names_move_and_pitches_with_them() {
+        let bytes = demo::take().to_bytes();
+        let (sounding, read) = (review(&bytes, Written::C), review(&bytes, Written::Bb));
+        let first = |review: &Review| review.notes.iter().flatten().next().cloned().expect("a note");
+        assert_eq!(first(&read).key, first(&sounding).key + 2);
+        assert_eq!((sounding.chart.key.as_deref(), read.chart.key.as_deref()), (Some("Eb"), Some("F")));
+        assert_eq!(read.chart.written_for().as_deref(), Some("written for Bb"));
+        assert_eq!(but_names(&sounding), but_names(&read));
+        assert!(MidiFile::parse(&bytes).is_ok());
+    }
+
+    #[test]
+    fn bars_by_themselves_keep_what_they_mean_in_the_whole() {
+        let chords = ChordSource::of_chart(&demo::chart(), &Overrides::default());
+        let functions = |chords: &ChordSource| -> Vec<_> {
+            chords.reading.chords.iter().flatten().map(|read| read.function.clone()).collect()
+        };
+        let cut = chords.only_bars(5, 8).expect("bars");
+        let read = cut.written_for(Written::Eb);
+        assert_eq!(functions(&read), functions(&cut));
+        assert_eq!((read.id.first_bar, read.id.last_bar()), (5, 8));
+        assert_eq!(read.form.chords[0].text, "Dm7");
+    }
+
+    #[test]
+    fn open_strings_move_together() {
+        let moved = tuning(&Tuning::standard(), Written::Bb);
+        assert_eq!(moved.lowest().key(), Tuning::standard().lowest().key() + 2);
+    }
+
+    #[test]
+    fn the_way_back_leads_to_what_sounds() {
+        for written in Written::ALL {
+            let scale = ScaleRequest::HarmonicMinorOf("D".parse().expect("a note"));
+            let there = by_itself(written).scale(scale.clone());
+            assert_eq!(by_itself_sounding(written).scale(there), scale, "{written}");
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(24))]
+        #[test]
+        fn a_review_counts_the_same_for_every_instrument(
+            keys in prop::collection::vec((36_u8..96, 80_u16..700), 1..60),
+            which in 0..Written::ALL.len(),
+        ) {
+            let bytes = take(&keys);
+            let (sounding, read) = (review(&bytes, Written::C), review(&bytes, Written::ALL[which]));
+            prop_assert_eq!(but_names(&sounding), but_names(&read));
+        }
+    }
+}

@@ -85,7 +85,7 @@ pub fn visit(visits: &mut Visits<'_, '_>, shown: &TakeToShow) -> Result<AfterTak
                 None
             }
             Wish::OtherScales { chorus, chord_index } => {
-                match looked.again(shown).other_scales(chorus, chord_index, looked.read.id.written) {
+                match looked.again_as_read(shown).other_scales(chorus, chord_index) {
                     Ok(Some(scales)) => {
                         let part = Part::Chorus(chorus);
                         let seen = Arc::clone(&looked.seen);
@@ -174,6 +174,12 @@ impl Looked {
 
     fn again<'a>(&self, shown: &'a TakeToShow) -> Again<'a> {
         again(shown, &self.entered)
+    }
+
+    /// The same by the names that the player reads.
+    fn again_as_read<'a>(&self, shown: &'a TakeToShow) -> Again<'a> {
+        let again = self.again(shown);
+        Again { choices: again.choices.written_for(self.read.id.written), ..again }
     }
 
     /// Enters what was wished, judges again, and says what was kept.

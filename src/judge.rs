@@ -3,6 +3,7 @@
 //! Everything that judges goes through here (the commands, a take that has just ended, the batch, the benchmarks), so
 //! that the same notes give the same document wherever they come from. Pure; runs on whichever thread asks.
 
+pub mod again;
 pub mod assigned;
 pub mod chords;
 pub mod digested;
@@ -23,7 +24,7 @@ use crate::practice::what_next::what_next;
 use crate::report::band::BandRecord;
 use crate::report::review::{ChartId, Detail, Found, Review, SettingsUsed, Source, WarningRecord};
 use crate::take::midi_file::{MidiFileError, NoTrack};
-use crate::take::{CleanSettings, Imprint, MidiFile};
+use crate::take::{CleanSettings, Imprint, MidiFile, Note};
 use crate::tally::verdict::{Bands, Verdict, verdict};
 use crate::tally::{Laid, Settings, Stage, Tally, tally};
 use crate::theory::chord::BareSymbols;
@@ -46,7 +47,9 @@ pub struct Choices {
     pub bare: BareSymbols,
     /// What the player keeps for chords of charts.
     pub kept: Arc<KeptScales>,
-    /// All but what is kept by name, as the review carries them.
+    /// Notes that were set aside as misread and that the player has brought back, by their index: they count.
+    pub brought_back: Vec<usize>,
+    /// All but what is kept and brought back by name, as the review carries them.
     pub named: BTreeMap<String, serde_json::Value>,
 }
 
@@ -140,7 +143,8 @@ fn heard<T>(
 ) -> Result<T, NotJudged> {
     let midi = MidiFile::parse(bytes)?;
     let track = midi.solo_track(question.track)?;
-    let cleaned = midi.notes(track, &question.choices.cleaning);
+    let mut cleaned = midi.notes(track, &question.choices.cleaning);
+    bring_back(&mut cleaned.notes, &question.choices.brought_back);
     let imprint = Imprint::of(&midi);
     let found = match question.chart {
         Some(chart) => Cow::Borrowed(chart),
@@ -164,6 +168,13 @@ fn heard<T>(
     let tally = tally(&cleaned.notes, &stage, question.choices.tally);
     let (imprint, warnings) = (imprint.as_ref(), &cleaned.warnings);
     Ok(then(&Heard { midi: &midi, track, imprint, warnings, chords, stage: &stage, tally: &tally }))
+}
+
+/// Lets notes count again that were set aside by how they sounded.
+fn bring_back(notes: &mut [Note], brought_back: &[usize]) {
+    for note in notes.iter_mut().filter(|note| brought_back.contains(&(note.index as usize))) {
+        note.left_out = note.left_out.filter(|reason| !reason.is_of_the_note());
+    }
 }
 
 /// The chords that a file brings itself: the chart in its imprint, else its chord text.

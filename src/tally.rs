@@ -52,6 +52,8 @@ pub struct Tally {
     pub leanings: Vec<Leaning>,
     /// Silences.
     pub rests: Rests,
+    /// Silences of each chorus, the first one's first.
+    pub rests_of_choruses: Vec<Rests>,
 }
 
 /// Tallies the notes of a take on its stage.
@@ -70,6 +72,7 @@ pub fn tally(notes: &[Note], stage: &Stage<'_>, settings: Settings) -> Tally {
         landings: landing::landings(&judged, stage),
         leanings,
         rests: sounding::rests(&judged, stage),
+        rests_of_choruses: sounding::rests_of_choruses(&judged, stage),
         notes: judged,
     }
 }

@@ -109,6 +109,7 @@ fn take(share: f64, draw: &mut Draw) -> Tally {
         landings: Landings { by_visit: Vec::new(), baseline: None },
         leanings: Vec::new(),
         rests: Rests { beats: 0.0, of: 0.0, longest_run: 0.0 },
+        rests_of_choruses: Vec::new(),
     }
 }
 

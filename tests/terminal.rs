@@ -229,12 +229,35 @@ impl Left {
 
 #[test]
 fn the_end_of_a_take_puts_it_right_and_the_report_follows() {
-    let run = Run::play(1);
+    let mut run = Run::play(1);
     assert!(run.is_raw(), "keys are read one by one while the screen is there");
+    run.wait_for("enter bars and notes");
+    run.keyboard.write_all(b"q").expect("a key");
     let left = run.left();
     left.check();
     assert_eq!(left.status.code(), Some(0));
     assert!(left.afterwards().contains("take 1"), "{:?}", left.afterwards());
+}
+
+#[test]
+fn after_a_take_a_cue_plays_again_and_what_is_kept_is_in_the_journal() {
+    let mut run = Run::play(1);
+    run.wait_for("enter bars and notes");
+    run.keyboard.write_all(b"elay back\r").expect("keys");
+    run.wait_for("kept with the take");
+    run.keyboard.write_all(b"k1\r").expect("keys");
+    run.wait_for("bar 1 of chorus 1 is kept");
+    run.keyboard.write_all(b"\r").expect("keys");
+    run.wait_for("notes in order");
+    run.keyboard.write_all(b" ").expect("a cue");
+    run.wait_for("take 2: ");
+    run.wait_for_times("enter bars and notes", 4);
+    run.keyboard.write_all(b"q").expect("a key");
+    let journal = run.folder.path().join("journal.jsonl");
+    let journal = fs::read_to_string(journal).expect("a journal");
+    assert!(journal.contains("\"entry\":\"note\",\"take\":1,\"text\":\"lay back\""), "{journal}");
+    assert!(journal.contains("\"entry\":\"phrase\",\"take\":1,\"chorus\":1"), "{journal}");
+    run.left().check();
 }
 
 #[test]

@@ -18,8 +18,8 @@ use crate::live::{self, FileStart, NotesChoice, SessionPlan, SoundChoice};
 use crate::report::OutputForm;
 use crate::report::cautions::HEARING;
 use crate::report::html::take::TakePage;
-use crate::report::review::Detail;
 use crate::report::review::page::{Asked, page};
+use crate::report::review::{Detail, NextRecord};
 use crate::screen::page::{Heading, Page};
 use crate::screen::playing::{self, Shown};
 use crate::store::replace::replace_bytes;
@@ -34,6 +34,8 @@ use super::play::so_far::so_far;
 use super::play::view::theme;
 use super::sound_args::SoundArgs;
 use super::startup::Startup;
+use super::visits::Visits;
+use super::visits::take::{AfterTake, TakeToShow, visit};
 use super::voice_args::{VoiceArgs, sound_font};
 
 /// What `demo` takes.
@@ -73,10 +75,9 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         out.remark(&format!("wrote {}", path.display()));
         return Ok(Ending::Fine);
     }
-    if args.html.is_none() && !args.headless && on_a_terminal() && out.form() != OutputForm::Json {
-        let sound_font = sound_font(&startup.resolved.settings, out)?;
-        let levels = startup.resolved.settings.levels;
-        play(&bytes, args.sound.choice()?, (levels, sound_font), out)?;
+    let opens = args.html.is_none() && !args.headless && on_a_terminal() && out.form() != OutputForm::Json;
+    if opens {
+        return on_screen(args, &bytes, startup, out);
     }
     let choices = startup.resolved.settings.choices();
     let question =
@@ -96,6 +97,46 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
         form => out.text(&page(&answer.review, Asked::BARS, form))?,
     }
     Ok(Ending::Fine)
+}
+
+/// Plays the line on the screen, shows what a player sees after a take, and prints the report.
+fn on_screen(args: &DemoArgs, bytes: &[u8], startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+    let settings = &startup.resolved.settings;
+    let mut shown = TakeToShow {
+        bytes: bytes.to_vec(),
+        number: None,
+        choices: settings.choices(),
+        bands: None,
+        said: None,
+        not_kept: "the demo keeps nothing",
+    };
+    let mut is_to_play = true;
+    loop {
+        if is_to_play {
+            play(bytes, args.sound.choice()?, (settings.levels, sound_font(settings, out)?), out)?;
+        }
+        let mut visits = Visits { startup, out, sound: &args.sound, heard: NotesChoice::Ports };
+        let after = visit(&mut visits, &shown)?;
+        is_to_play = after == AfterTake::Again;
+        shown.said = match after {
+            AfterTake::Again => None,
+            AfterTake::Next(next) => {
+                Some(format!("yours to play: barwise play {}{}", demo::CHART, flags(&next)))
+            }
+            AfterTake::Leave(review) => {
+                out.text(&page(&review, Asked::BARS, out.form()))?;
+                return Ok(Ending::Fine);
+            }
+        };
+    }
+}
+
+/// The flags that a suggestion stands for: ` --bars 4-5 --tempo 116 --choruses 4`.
+fn flags(next: &NextRecord) -> String {
+    let bars = next.bars.map_or_else(String::new, |[first, last]| format!(" --bars {first}-{last}"));
+    let tempo = next.tempo.map_or_else(String::new, |tempo| format!(" --tempo {tempo}"));
+    let times = next.times.map_or_else(String::new, |times| format!(" --choruses {times}"));
+    bars + &tempo + &times
 }
 
 fn on_a_terminal() -> bool {
@@ -139,6 +180,7 @@ fn play(
         choruses: plan.choruses,
         take: None,
         caution: Some(HEARING),
+        task: None,
         turns: Turns::default(),
     };
     let page = Page::new(&plan.form, &plan.reading, heading);

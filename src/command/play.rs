@@ -1,5 +1,6 @@
 //! `play`: counts in, plays the backing, hears the line, keeps the take and reports.
 
+mod after;
 pub mod keeping;
 mod head;
 pub mod last_words;
@@ -41,6 +42,7 @@ use super::review::tell_warnings;
 use super::sound_args::SoundArgs;
 use super::startup::Startup;
 use super::tempo_step;
+use super::visits::take::TakeToShow;
 use super::voice_args::{VoiceArgs, sound_font};
 use head::head;
 use keeping::{Keeping, take_bytes, tell as tell_recovered};
@@ -86,7 +88,7 @@ pub fn run(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     if args.wait {
         return wait::takes(args, out, |out| take(args, startup, out));
     }
-    take(args, startup, out)
+    after::takes(args, startup, out)
 }
 
 /// A take that was played.
@@ -96,11 +98,13 @@ struct Taken {
     /// What was found; none where it never came to bar 1.
     review: Option<Review>,
     view: View,
+    /// What the screens after it are opened with.
+    shown: Option<TakeToShow>,
 }
 
 /// Plays one take, keeps it and reports on it.
 fn take(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
-    let Taken { ending, review, view } = played(args, startup, out)?;
+    let Taken { ending, review, view, .. } = played(args, None, startup, out)?;
     if let Some(review) = review {
         tell(&review, view, out)?;
     }
@@ -116,8 +120,13 @@ fn tell(review: &Review, view: View, out: &mut Output) -> Result<(), Failure> {
     }
 }
 
-/// Plays one take and keeps it.
-fn played(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Taken, Failure> {
+/// Plays one take and keeps it; `task` is what is asked of the player beside the chart.
+fn played(
+    args: &PlayArgs,
+    task: Option<&str>,
+    startup: &Startup,
+    out: &mut Output,
+) -> Result<Taken, Failure> {
     let chart = args.backing.chart(startup, out)?;
     let bands = tempo_step::bands_in_use(args.assignment.as_deref(), startup, out)?;
     let tried = tempo_step::Asked { chart: &chart, bars: args.backing.bar_numbers(), bands: bands.as_ref() };
@@ -131,7 +140,8 @@ fn played(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Taken,
         out.remark(caution);
     }
     let view = View::of(&args.view, out);
-    let heading = heading(&chart, &plan, keeping.as_ref().map(|keeping| keeping.number), caution);
+    let mut heading = heading(&chart, &plan, keeping.as_ref().map(|keeping| keeping.number), caution);
+    heading.task = task.map(str::to_owned);
     let page = Page::new(&plan.form, &plan.reading, heading).in_keys(&plan.keys);
     let opening = args.view.opening(&settings, &args.backing.mute);
     let choices = startup.choices(&settings, out);
@@ -147,11 +157,20 @@ fn played(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Taken,
         }
     };
     tell_of_playing(&played, view, out);
-    let (ending, review) = finish(&played, head.imprint, keeping, &choices, out)?;
+    let Finished { ending, found } = finish(&played, head.imprint, keeping, &choices, out)?;
     if ending == Ending::Fine {
         tempo_step::tell_offer(tried, startup, out)?;
     }
-    Ok(Taken { ending, review, view })
+    let (review, bytes) = found.unzip();
+    let shown = bytes.map(|bytes| TakeToShow {
+        bytes,
+        number: review.as_ref().and_then(|review| review.source.take),
+        choices: settings.choices(),
+        bands: bands.map(|bands| bands.bands),
+        said: None,
+        not_kept: TakeToShow::NOT_KEPT,
+    });
+    Ok(Taken { ending, review, view, shown })
 }
 
 /// Begins to write the take down; where that cannot be it is said, and played all the same.
@@ -184,6 +203,7 @@ fn heading(chart: &Chart, plan: &SessionPlan, take: Option<u32>, caution: Option
         choruses: plan.choruses,
         take,
         caution,
+        task: None,
         turns: plan.turns,
     }
 }
@@ -284,6 +304,13 @@ fn no_input(name: &str, there: &[String]) -> Failure {
     Failure::device(format!("no MIDI input is called \"{name}\"; {listed}"))
 }
 
+/// A take that was kept and judged.
+struct Finished {
+    ending: Ending,
+    /// The review and the bytes of its file; none where it never came to bar 1.
+    found: Option<(Review, Vec<u8>)>,
+}
+
 /// Keeps the take and judges it; there is no review of one that never came to bar 1.
 fn finish(
     played: &Played,
@@ -291,7 +318,7 @@ fn finish(
     keeping: Option<Keeping>,
     choices: &Choices,
     out: &mut Output,
-) -> Result<(Ending, Option<Review>), Failure> {
+) -> Result<Finished, Failure> {
     let bytes = take_bytes(played, imprint, choices.bare);
     let number = match keeping.map(|keeping| keeping.finish(bytes.as_deref(), out)) {
         Some(Ok(Some(KeptTake { number, path }))) => {
@@ -306,7 +333,8 @@ fn finish(
     };
     let Some(bytes) = bytes else {
         out.remark("Stopped in the count-in: nothing to keep.");
-        return Ok((ending_of(played).unwrap_or(Ending::Interrupted), None));
+        let ending = ending_of(played).unwrap_or(Ending::Interrupted);
+        return Ok(Finished { ending, found: None });
     };
     let question = Question { choices, chart: None, track: None, detail: Detail::Notes, bands: None };
     let answer = judge(&bytes, None, question).map_err(|error| Failure::bad_input(error.to_string()))?;
@@ -315,7 +343,7 @@ fn finish(
     let name = number.map_or_else(|| "this take".to_owned(), |number| format!("take {number}"));
     tell_warnings(&review, &name, out);
     let kept = number.map_or(Ending::Store, |_| Ending::Fine);
-    Ok((ending_of(played).unwrap_or(kept), Some(review)))
+    Ok(Finished { ending: ending_of(played).unwrap_or(kept), found: Some((review, bytes)) })
 }
 
 /// Says that the take could not be shown to its end.

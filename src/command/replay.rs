@@ -75,6 +75,7 @@ pub fn run(args: &ReplayArgs, startup: &Startup, out: &mut Output) -> Result<End
         take: number,
         caution: Some(HEARING),
         turns: plan.turns,
+        task: None,
     };
     let page = Page::new(&plan.form, &plan.reading, heading).in_keys(&plan.keys);
     out.remark(HEARING);

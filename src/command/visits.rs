@@ -12,6 +12,7 @@ mod neck;
 pub mod progress;
 pub mod reading;
 pub mod soundcheck;
+pub mod take;
 
 use std::io::IsTerminal;
 

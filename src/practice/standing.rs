@@ -94,6 +94,7 @@ mod tests {
             landings: Landings { by_visit: Vec::new(), baseline: None },
             leanings: Vec::new(),
             rests: Rests { beats: 0.0, of: 0.0, longest_run: 0.0 },
+            rests_of_choruses: Vec::new(),
         }
     }
 

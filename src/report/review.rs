@@ -3,7 +3,10 @@
 //! Within version 1 fields are added, never renamed or re-meant. Times are milliseconds; beats count from 1 within a bar;
 //! MIDI keys are 0 to 127. `of_tally` fills it in.
 
+pub mod chorus_words;
+pub mod granted;
 pub mod notes;
+pub mod other_scales;
 pub mod page;
 pub mod text;
 
@@ -16,10 +19,12 @@ use super::band::BandRecord;
 use super::number::Count;
 use super::takes::EnteredRecord;
 
+mod choruses;
 mod of_tally;
 mod next;
 mod places;
 
+pub use choruses::ChorusRecord;
 pub use next::NextRecord;
 pub use of_tally::Found;
 pub use places::{KeyRecord, LayerCounts, PlaceRecord, PlacesRecord, StringRecord};
@@ -60,6 +65,9 @@ pub struct Review {
     /// Every bar of every chorus.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub bars: Option<Vec<BarRecord>>,
+    /// Every chorus by itself.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub choruses: Option<Vec<ChorusRecord>>,
     /// Where the counted notes were played.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub places: Option<PlacesRecord>,

@@ -57,22 +57,50 @@ fn fate(tag: Option<Tag>, index: usize, tally: &Tally, stage: &Stage<'_>) -> Str
             format!("two semitones in one direction to {}, a chord tone (double chromatic)", target(2))
         }
         Some(Tag::Resolved(Device::Enclosure)) => {
-            "one of two notes around a chord tone that follows (enclosure)".to_owned()
+            let target = target(enclosed(index, tally));
+            format!("one of two notes around {target}, a chord tone that follows (enclosure)")
         }
-        Some(Tag::Open) | None => "no step to a chord tone follows: open".to_owned(),
+        Some(Tag::Open) | None => match at(index, 1, tally).filter(|&next| is_near(index, next, tally)) {
+            None => "no note follows within a beat: open".to_owned(),
+            Some(_) => format!("no step to a chord tone follows, but {}: open", target(1)),
+        },
     }
 }
 
-/// The name of the note `away` counted notes on.
-fn neighbour(index: usize, away: isize, tally: &Tally, stage: &Stage<'_>) -> String {
+/// Whether a note is struck within a beat of another.
+fn is_near(index: usize, next: usize, tally: &Tally) -> bool {
+    let (judged, next) = (&tally.notes[index], &tally.notes[next]);
+    (next.note.on - judged.note.on).0 <= judged.timing.beat.0
+}
+
+/// How many notes on the target of an enclosure comes: at once behind its second note, else one later.
+fn enclosed(index: usize, tally: &Tally) -> isize {
+    let pitch = |away| at(index, away, tally).map(|at| i32::from(tally.notes[at].note.pitch.key()));
+    let is_tone = at(index, 1, tally).is_some_and(|at| tally.notes[at].class == Some(Class::Chord));
+    let note = i32::from(tally.notes[index].note.pitch.key());
+    let around = pitch(-1).zip(pitch(1)).is_some_and(|(before, target)| {
+        let farthest = u32::from(tally.settings.enclosure.semitones);
+        let near = |pitch: i32| (pitch - target).unsigned_abs() <= farthest;
+        (before - target) * (note - target) < 0 && near(before) && near(note)
+    });
+    if is_tone && around { 1 } else { 2 }
+}
+
+/// The index of the note `away` counted notes on.
+fn at(index: usize, away: isize, tally: &Tally) -> Option<usize> {
     let counted = |i: &usize| tally.notes[*i].is_counted();
-    let found = if away < 0 {
-        (0..index).rev().filter(counted).nth(away.unsigned_abs() - 1)
+    let nth = away.unsigned_abs().checked_sub(1)?;
+    if away < 0 {
+        (0..index).rev().filter(counted).nth(nth)
     } else {
-        (index + 1..tally.notes.len()).filter(counted).nth(away.unsigned_abs() - 1)
-    };
-    found.map_or_else(String::new, |i| {
-        let judged = &tally.notes[i];
+        (index + 1..tally.notes.len()).filter(counted).nth(nth)
+    }
+}
+
+/// The name of the note `away` counted notes on; empty where there is none.
+fn neighbour(index: usize, away: isize, tally: &Tally, stage: &Stage<'_>) -> String {
+    at(index, away, tally).map_or_else(String::new, |at| {
+        let judged = &tally.notes[at];
         let symbol = judged.visit.and_then(|visit| stage.chord(visit).chord.symbol.as_ref());
         name(judged.note.pitch, symbol)
     })

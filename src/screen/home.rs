@@ -5,9 +5,10 @@ mod rows;
 #[cfg(test)]
 mod tests;
 
-use ratatui::crossterm::event::{KeyCode, KeyEvent};
+use ratatui::crossterm::event::KeyEvent;
 
 use super::canvas::Canvas;
+use super::entry_line::{EntryLine, Typed};
 use super::playing::KeyList;
 use super::still::{Pressed, Still};
 use crate::report::home::HomeDocument;
@@ -64,7 +65,7 @@ pub struct Home {
     /// Quarter notes a minute more than the chosen row says.
     faster: i32,
     /// The bars that are typed, while they are.
-    typing: Option<String>,
+    typing: Option<EntryLine>,
     /// What had to be said since the last key.
     said: Option<String>,
     key_list: KeyList,
@@ -72,8 +73,6 @@ pub struct Home {
 
 /// How far `-` and `+` go at a time, in quarter notes a minute.
 const STEP: i32 = 2;
-/// The longest range of bars that can be typed: `1000-1000`.
-const LONGEST_BARS: usize = 9;
 
 impl Home {
     /// The screen of a document, at its top row; `said` is what has to be said first.
@@ -131,7 +130,7 @@ impl Home {
             Action::Open => {
                 return self.row(self.cursor).map(|row| HomeWish::Play { row, faster: self.faster });
             }
-            Action::Bars => self.typing = self.chart().map(|_| String::new()),
+            Action::Bars => self.typing = self.chart().map(|_| EntryLine::new("bars, as 5-8")),
             Action::Slower => self.hurry(-STEP),
             Action::Faster => self.hurry(STEP),
             Action::Read => return self.chart().map(HomeWish::Read),
@@ -164,20 +163,17 @@ impl Home {
 
     /// A key while bars are typed.
     fn type_bars(&mut self, key: KeyEvent) -> Option<HomeWish> {
-        let mut bars = self.typing.take()?;
-        match key.code {
-            KeyCode::Esc => return None,
-            KeyCode::Enter if !bars.is_empty() => {
-                return self.chart().map(|chart| HomeWish::PlayBars { chart, faster: self.faster, bars });
+        let mut line = self.typing.take()?;
+        match line.press(key) {
+            Typed::LeftOff => None,
+            Typed::Entered(bars) if !bars.is_empty() => {
+                self.chart().map(|chart| HomeWish::PlayBars { chart, faster: self.faster, bars })
             }
-            KeyCode::Backspace => _ = bars.pop(),
-            KeyCode::Char(sign) if (sign.is_ascii_digit() || sign == '-') && bars.len() < LONGEST_BARS => {
-                bars.push(sign);
+            Typed::Entered(_) | Typed::Going => {
+                self.typing = Some(line);
+                None
             }
-            _ => {}
         }
-        self.typing = Some(bars);
-        None
     }
 }
 

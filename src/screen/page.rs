@@ -25,6 +25,8 @@ pub struct Heading {
     pub take: Option<u32>,
     /// What is to be read before anything sounds.
     pub caution: Option<&'static str>,
+    /// What is asked of the player beside the chart, where something is.
+    pub task: Option<String>,
     /// Whose bars are whose.
     pub turns: Turns,
 }

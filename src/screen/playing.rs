@@ -263,6 +263,7 @@ impl Here {
 fn full(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
     let height = canvas.height();
     header::full(page, &shown.moment, here, canvas);
+    task(page, canvas);
     let current = page.line_of(here.bar);
     // The line that is played is the second one shown, so that what comes is in sight.
     let first = current.saturating_sub(1).min(page.lines.len().saturating_sub(LINES));
@@ -288,6 +289,7 @@ fn full(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
 fn small(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
     let height = canvas.height();
     header::small(page, &shown.moment, here, canvas);
+    task(page, canvas);
     let line = page.lines.get(page.line_of(here.bar)).filter(|_| shown.chart == ChartShown::Shown);
     if let Some(line) = line {
         chart_lines::small(page, line, here, 2, canvas);
@@ -299,6 +301,13 @@ fn small(page: &Page, shown: &Shown, here: &Here, canvas: &mut Canvas) {
         neck_and_keys::draw(page, shown, here, 7, height - 1, canvas);
     }
     bottom(shown, height, canvas);
+}
+
+/// What is asked of the player, below the top row.
+fn task(page: &Page, canvas: &mut Canvas) {
+    if let Some(task) = &page.heading.task {
+        canvas.write(1, 1, task, Role::Now);
+    }
 }
 
 /// What is to be read before anything sounds; it goes when the tune begins. Says whether there is anything.

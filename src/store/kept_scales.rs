@@ -61,7 +61,8 @@ pub fn take_out<'a>(
     journal.append_all(kept.into_iter().map(out).collect(), Timestamp::now()).map(|_| ())
 }
 
-fn entry(kept: KeptScale) -> ScaleOverride {
+/// The entry that keeps it.
+pub fn entry(kept: KeptScale) -> ScaleOverride {
     ScaleOverride {
         chart: ChartName { title: kept.title, sha256: kept.sha256 },
         place: kept.place,

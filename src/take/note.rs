@@ -74,6 +74,14 @@ pub enum LeftOut {
 }
 
 impl LeftOut {
+    /// Whether the note itself is the reason, so that a player who meant it may have it counted; else it is where it lies.
+    pub const fn is_of_the_note(self) -> bool {
+        match self {
+            Self::Ghost | Self::Ornament | Self::Retrigger => true,
+            Self::Between | Self::NoChord | Self::CountIn | Self::Head | Self::NotYours => false,
+        }
+    }
+
     /// The word that records use.
     pub const fn word(self) -> &'static str {
         match self {

@@ -39,12 +39,22 @@ pub struct Landings {
 impl Landings {
     /// Changes landed on, and changes that a note met at all.
     pub fn rate(&self) -> (usize, usize) {
-        let met = self.by_visit.iter().filter_map(|landing| match landing {
-            Landing::Note { hit, .. } => Some(*hit),
-            Landing::NoChange | Landing::NoNote => None,
-        });
-        met.fold((0, 0), |(hits, all), hit| (hits + usize::from(hit), all + 1))
+        rate(self.by_visit.iter())
     }
+
+    /// The same of one chorus (from 1).
+    pub fn rate_in_chorus(&self, chorus: u32, stage: &Stage<'_>) -> (usize, usize) {
+        let visits = stage.visits().iter().zip(&self.by_visit);
+        rate(visits.filter(|(visit, _)| visit.chorus == chorus).map(|(_, landing)| landing))
+    }
+}
+
+fn rate<'a>(landings: impl Iterator<Item = &'a Landing>) -> (usize, usize) {
+    let met = landings.filter_map(|landing| match landing {
+        Landing::Note { hit, .. } => Some(*hit),
+        Landing::NoChange | Landing::NoNote => None,
+    });
+    met.fold((0, 0), |(hits, all), hit| (hits + usize::from(hit), all + 1))
 }
 
 /// Finds how every change was met.

@@ -35,6 +35,15 @@ impl Counts {
         }
     }
 
+    /// Takes in what was counted elsewhere.
+    fn add_all(&mut self, more: &Self) {
+        self.chord += more.chord;
+        self.scale += more.scale;
+        self.other += more.other;
+        self.outside += more.outside;
+        self.resolved += more.resolved;
+    }
+
     /// All counted notes.
     pub fn counted(&self) -> Weight {
         [self.chord, self.scale, self.other, self.outside].into_iter().sum()
@@ -160,6 +169,21 @@ impl Mix {
     /// The share of scale tones with those of another scale added, as a lenient verdict counts them.
     pub fn scale_and_other(&self) -> Share {
         self.share_of(&[Kind::Scale, Kind::Other])
+    }
+
+    /// What was counted in a chorus (from 1).
+    pub fn of_chorus(&self, chorus: u32) -> Counts {
+        let mut all = Counts::default();
+        for bar in self.by_bar.iter().filter(|bar| bar.chorus == chorus) {
+            all.add_all(&bar.counts);
+        }
+        all
+    }
+
+    /// The share of one kind in a chorus. Its design effect is the take's: one chorus has too few bars for one of its own.
+    pub fn share_in_chorus(&self, kind: Kind, chorus: u32) -> Share {
+        let here = self.of_chorus(chorus);
+        Share { n: here.of(kind), of: here.counted().notes(), ..self.share(kind) }
     }
 
     /// The share of several kinds together.

@@ -77,12 +77,30 @@ const SHORTEST_REST_BEATS: f64 = 0.5;
 /// Finds the rests between the first bar and the end of the last.
 pub fn rests(judged: &[Judged], stage: &Stage<'_>) -> Rests {
     let clock = BeatClock::of(stage);
-    let mut rests = Rests { beats: 0.0, of: clock.end(), longest_run: 0.0 };
-    let (mut silent_from, mut run_from) = (0.0, 0.0);
+    rests_between(judged, &clock, 0.0, clock.end())
+}
+
+/// Finds the rests of each chorus by itself: a silence over the barline between two is shared between them.
+pub fn rests_of_choruses(judged: &[Judged], stage: &Stage<'_>) -> Vec<Rests> {
+    let clock = BeatClock::of(stage);
+    let laid = stage.laid();
+    let begins = |chorus: u32| {
+        let at = laid.start + laid.form.length() * i64::from(chorus);
+        clock.beat(laid.tempo.nanos(at)).min(clock.end())
+    };
+    (0..laid.choruses)
+        .map(|before| rests_between(judged, &clock, begins(before), begins(before + 1)))
+        .collect()
+}
+
+/// Finds the rests between two beats.
+fn rests_between(judged: &[Judged], clock: &BeatClock, from: f64, until: f64) -> Rests {
+    let mut rests = Rests { beats: 0.0, of: until - from, longest_run: 0.0 };
+    let (mut silent_from, mut run_from) = (from, from);
     let struck = judged.iter().filter(|j| !matches!(j.left_out(), Some(LeftOut::Ghost | LeftOut::Retrigger)));
     let spans = struck.map(|j| (clock.beat(j.note.on), clock.beat(j.note.off)));
-    for (on, off) in spans.chain([(rests.of, rests.of)]) {
-        let (on, off) = (on.clamp(0.0, rests.of), off.clamp(0.0, rests.of));
+    for (on, off) in spans.chain([(until, until)]) {
+        let (on, off) = (on.clamp(from, until), off.clamp(from, until));
         if on - silent_from >= SHORTEST_REST_BEATS {
             rests.beats += on - silent_from;
             rests.longest_run = rests.longest_run.max(silent_from - run_from);

@@ -8,6 +8,7 @@ use std::fmt;
 
 use crate::report::review::text::has_choruses;
 use crate::report::review::{NoteRecord, Review};
+use crate::report::spreadsheet;
 use crate::report::table::{Cell, Column, Row, Table};
 
 /// Where a note that counts is found: its bar, and its number there. Prints `9.4`.
@@ -59,6 +60,61 @@ pub fn notes(review: &Review, only_bar: Option<usize>) -> Table {
     table
 }
 
+/// Every note as a row that spreadsheets read, its reason in the last column.
+pub fn spreadsheet(review: &Review) -> String {
+    let headings = [
+        "place",
+        "index",
+        "chorus",
+        "bar",
+        "beat",
+        "chord",
+        "scale",
+        "note",
+        "degree",
+        "class",
+        "tag",
+        "rule",
+        "early",
+        "left out",
+        "onset ms",
+        "duration ms",
+        "velocity",
+        "string",
+        "fret",
+        "why",
+    ];
+    let rows: Vec<Vec<String>> = placed(review).map(|(note, place)| cells(note, place)).collect();
+    spreadsheet::rows(&headings, rows.iter().map(Vec::as_slice))
+}
+
+fn cells(note: &NoteRecord, place: Option<NotePlace>) -> Vec<String> {
+    let word = |word: Option<&str>| word.unwrap_or_default().to_owned();
+    let number = |number: Option<u8>| number.map_or_else(String::new, |number| number.to_string());
+    vec![
+        place.map_or_else(String::new, |place| place.to_string()),
+        note.index.to_string(),
+        note.chorus.to_string(),
+        note.bar.to_string(),
+        format!("{:.3}", note.beat),
+        note.chord.clone(),
+        word(note.scale.as_deref()),
+        note.name.clone(),
+        word(note.degree.as_deref()),
+        note.class.to_owned(),
+        word(note.tag),
+        word(note.rule),
+        if note.early { "early" } else { "" }.to_owned(),
+        word(note.left_out),
+        note.onset_ms.to_string(),
+        note.duration_ms.to_string(),
+        note.velocity.to_string(),
+        number(note.string),
+        number(note.fret),
+        note.why.clone(),
+    ]
+}
+
 fn row(note: &NoteRecord, place: Option<NotePlace>) -> Row {
     let word = |word: Option<&str>| Cell::from(word.unwrap_or_default());
     let cells = [
@@ -85,6 +141,13 @@ pub fn nth_note(review: &Review, bar: usize, number: usize, chorus: Option<u32>)
         (place.bar, place.number) == (bar, number) && chorus.is_none_or(|chorus| chorus == place.chorus)
     };
     placed(review).filter(|(_, place)| place.is_some_and(is_meant)).map(|(note, _)| note).collect()
+}
+
+/// The reason for the note of this index; `None` where none such counts.
+pub fn why_note(review: &Review, index: usize) -> Option<Vec<String>> {
+    let (_, place) = placed(review).find(|(note, _)| note.index == index)?;
+    let NotePlace { chorus, bar, number } = place?;
+    why(review, chorus, bar, number)
 }
 
 /// The reason for note `number` (from 1) of those that count in `bar` of `chorus`; `None` when there is no such note.

@@ -8,16 +8,17 @@ use crate::take::LeftOut;
 use crate::tally::mix::BarCounts;
 use crate::tally::stage::Layers;
 use crate::tally::{
-    Class, Device, Judged, Kind, Landing, Leaning, Places, RECORDED_SOLOISTS, RULES, Share, Stage, Tag, Tally,
+    Class, Device, Judged, Kind, Landing, Leaning, Places, RECORDED_SOLOISTS, RULES, Rests, Share, Stage,
+    Tag, Tally,
 };
 use crate::theory::{Pitch, PitchClass, PitchClassSet};
 
 use super::super::number::{Count, thousandths};
 use super::super::why;
 use super::{
-    BarRecord, ChartId, ChordRecord, Detail, DurationRecord, FitRecord, LandingRecord, LandingsRecord,
-    LeftOutRecord, NextRecord, NoteRecord, PlacesRecord, RestsRecord, Review, SettingsUsed, ShareRecord,
-    Source, TOOL, Totals, WarningRecord,
+    BarRecord, ChartId, ChordRecord, ChorusRecord, Detail, DurationRecord, FitRecord, LandingRecord,
+    LandingsRecord, LeftOutRecord, NextRecord, NoteRecord, PlacesRecord, RestsRecord, Review, SettingsUsed,
+    ShareRecord, Source, TOOL, Totals, WarningRecord,
 };
 
 /// What was found about a take, from which its document is made.
@@ -58,6 +59,7 @@ impl Review {
             notes: whole.then(|| note_records(tally, stage)),
             chords: whole.then(|| chord_records(tally, stage)),
             bars: whole.then(|| bar_records(tally, stage)),
+            choruses: whole.then(|| ChorusRecord::of_each(tally, stage)),
             places: whole.then(|| PlacesRecord::of(&Places::of(&tally.notes), open_strings)),
             totals: Totals::of(tally, stage),
             next: next.iter().map(NextRecord::of).collect(),
@@ -202,11 +204,7 @@ impl Totals {
             recorded_soloists: [RECORDED_SOLOISTS.0, RECORDED_SOLOISTS.1],
             landings: LandingsRecord::of(tally),
             fits: tally.leanings.iter().filter_map(|leaning| FitRecord::of(leaning, stage)).collect(),
-            rests: RestsRecord {
-                beats: thousandths(tally.rests.beats),
-                of: Count(tally.rests.of),
-                longest_run_beats: thousandths(tally.rests.longest_run),
-            },
+            rests: RestsRecord::of(tally.rests),
             left_out: LeftOutRecord::of(tally),
         }
     }
@@ -228,7 +226,11 @@ impl ShareRecord {
 
 impl LandingsRecord {
     fn of(tally: &Tally) -> Self {
-        let (n, of) = tally.landings.rate();
+        Self::of_rate(tally.landings.rate(), tally.landings.baseline)
+    }
+
+    /// The record of so many changes landed on of so many met.
+    pub(super) fn of_rate((n, of): (usize, usize), baseline: Option<f64>) -> Self {
         let interval = wilson(n as f64, of as f64, Level::ONE);
         Self {
             n,
@@ -236,7 +238,18 @@ impl LandingsRecord {
             share: (of > 0).then(|| n as f64 / of as f64),
             low: interval.map(|i| i.low),
             high: interval.map(|i| i.high),
-            baseline: tally.landings.baseline,
+            baseline,
+        }
+    }
+}
+
+impl RestsRecord {
+    /// The record of silences.
+    pub(super) fn of(rests: Rests) -> Self {
+        Self {
+            beats: thousandths(rests.beats),
+            of: Count(rests.of),
+            longest_run_beats: thousandths(rests.longest_run),
         }
     }
 }

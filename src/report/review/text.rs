@@ -94,7 +94,7 @@ fn interval(share: &ShareRecord) -> String {
     parts.map_or_else(String::new, |((share, low), high)| spread(share, low, high))
 }
 
-fn spread(share: f64, low: f64, high: f64) -> String {
+pub(in crate::report) fn spread(share: f64, low: f64, high: f64) -> String {
     format!("{} % ({}-{})", percent(share), percent(low), percent(high))
 }
 
@@ -282,7 +282,7 @@ fn bar_row(review: &Review, chord: &ChordRecord, rows: Rows) -> Row {
 }
 
 /// The notes that belong to one sounding of a chord, in order.
-fn notes_over<'a>(review: &'a Review, chord: &ChordRecord) -> Vec<&'a NoteRecord> {
+pub fn notes_over<'a>(review: &'a Review, chord: &ChordRecord) -> Vec<&'a NoteRecord> {
     let belongs = |note: &&NoteRecord| {
         note.counted && note.chord_index == Some(chord.chord_index) && note.chord_chorus == Some(chord.chorus)
     };
@@ -312,7 +312,8 @@ fn whose(chord: &ChordRecord) -> &'static str {
     }
 }
 
-fn landing(chord: &ChordRecord) -> String {
+/// How the change to a chord was met, in a column: `* b7`, `  11`, `none`, `same`.
+pub fn landing(chord: &ChordRecord) -> String {
     match &chord.landing {
         _ if chord.kept_out.is_some() => whose(chord).to_owned(),
         // Where no chord sounds, none goes on.

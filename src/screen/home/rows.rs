@@ -148,8 +148,8 @@ fn known(home: &Home, top: u16, is_full: bool, canvas: &mut Canvas<'_>) {
 /// What had to be said, or what is typed; below it the keys.
 fn last_row(home: &Home, canvas: &mut Canvas<'_>) {
     let above = canvas.height() - 2;
-    if let Some(bars) = &home.typing {
-        canvas.write(1, above, &format!("bars, as 5-8: {bars}_   enter play   esc back"), Role::Now);
+    if let Some(line) = &home.typing {
+        line.draw(above, canvas);
     } else if let Some(said) = &home.said {
         canvas.write(1, above, said, Role::Plain);
     }

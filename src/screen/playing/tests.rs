@@ -25,6 +25,7 @@ fn page_of(form: &Form) -> Page {
         choruses: 3,
         take: Some(14),
         caution: None,
+        task: None,
         turns: Turns::default(),
     };
     Page::new(form, &reading(form), heading)

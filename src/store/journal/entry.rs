@@ -31,6 +31,10 @@ pub enum Entry {
     Phrase(Phrase),
     /// A phrase is no longer kept.
     PhraseOut(Phrase),
+    /// A note that was set aside as misread counts again.
+    BroughtBack(LeftOutNote),
+    /// A note that was brought back is set aside again.
+    SetAside(LeftOutNote),
     /// What was learnt about a device.
     Device(DeviceLearnt),
     /// A take was kept: when, for the time of a file does not outlive every copy of it.
@@ -58,7 +62,7 @@ pub enum Entry {
 
 impl Entry {
     /// The words for the kinds that this program knows.
-    pub const KINDS: [&str; 12] = [
+    pub const KINDS: [&str; 14] = [
         "assignment",
         "override",
         "contest",
@@ -67,6 +71,8 @@ impl Entry {
         "note",
         "phrase",
         "phrase-out",
+        "brought-back",
+        "set-aside",
         "device",
         "kept",
         "dropped",
@@ -84,6 +90,8 @@ impl Entry {
             note,
             phrase,
             out,
+            brought_back,
+            set_aside,
             device,
             kept,
             dropped,
@@ -98,6 +106,8 @@ impl Entry {
             Self::Note(_) => note,
             Self::Phrase(_) => phrase,
             Self::PhraseOut(_) => out,
+            Self::BroughtBack(_) => brought_back,
+            Self::SetAside(_) => set_aside,
             Self::Device(_) => device,
             Self::Kept { .. } => kept,
             Self::Dropped { .. } => dropped,
@@ -112,6 +122,8 @@ impl Entry {
             | Self::Note(NoteToSelf { take, .. })
             | Self::Phrase(Phrase { take, .. })
             | Self::PhraseOut(Phrase { take, .. })
+            | Self::BroughtBack(LeftOutNote { take, .. })
+            | Self::SetAside(LeftOutNote { take, .. })
             | Self::Kept { take, .. }
             | Self::Dropped { take, .. }
             | Self::Restored { take } => Some(*take),
@@ -135,6 +147,8 @@ impl Entry {
             | Self::Note(_)
             | Self::Phrase(_)
             | Self::PhraseOut(_)
+            | Self::BroughtBack(_)
+            | Self::SetAside(_)
             | Self::Kept { .. }
             | Self::Dropped { .. }
             | Self::Restored { .. } => None,
@@ -301,6 +315,15 @@ pub struct Phrase {
     pub first_bar: usize,
     /// The last bar, itself included.
     pub last_bar: usize,
+}
+
+/// A note of a take that was set aside as misread: a ghost, a grace note, a key struck again at once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LeftOutNote {
+    /// The take.
+    pub take: u32,
+    /// Its `index` in the review, from 0.
+    pub note: usize,
 }
 
 /// What was learnt about a device.

@@ -1,6 +1,6 @@
 //! What holds now: the entries of a journal replayed from the first to the last. Pure.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::Timestamp;
 
@@ -25,6 +25,8 @@ pub struct State {
     pub notes: BTreeMap<u32, Vec<Dated<NoteToSelf>>>,
     /// The phrases kept, oldest first; one that was kept twice stands once.
     pub phrases: Vec<Dated<Phrase>>,
+    /// The notes that were brought back, by take: their indices in its review.
+    pub brought_back: BTreeMap<u32, BTreeSet<usize>>,
     /// What is known of devices by their names, the latest word on each fact.
     pub devices: BTreeMap<String, serde_json::Map<String, serde_json::Value>>,
     /// When takes were kept, each by the fingerprint of its file.
@@ -75,6 +77,12 @@ impl State {
                 }
             }
             Entry::PhraseOut(phrase) => self.phrases.retain(|kept| kept.what != *phrase),
+            Entry::BroughtBack(note) => _ = self.brought_back.entry(note.take).or_default().insert(note.note),
+            Entry::SetAside(note) => {
+                if let Some(notes) = self.brought_back.get_mut(&note.take) {
+                    notes.remove(&note.note);
+                }
+            }
             Entry::Device(learnt) => {
                 self.devices.entry(learnt.device.clone()).or_default().extend(learnt.facts.clone());
             }

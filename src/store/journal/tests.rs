@@ -71,6 +71,8 @@ fn all_kinds() -> Vec<Entry> {
         note(14, "lay back \"more\"\nin bar 5: ♭9"),
         Entry::Phrase(phrase(5)),
         Entry::PhraseOut(phrase(1)),
+        Entry::BroughtBack(LeftOutNote { take: 14, note: 61 }),
+        Entry::SetAside(LeftOutNote { take: 14, note: 61 }),
         Entry::Device(DeviceLearnt { device: "Guitar: MIDI 1".to_owned(), facts }),
         Entry::Kept { take: 3, sha256: "cd34".to_owned(), kept_at: at(7) },
         Entry::Dropped { take: 3, to: DroppedTo::Bin },
@@ -284,6 +286,10 @@ fn what_was_entered_last_holds() {
         Entry::Phrase(phrase(5)),
         Entry::Phrase(phrase(7)),
         Entry::PhraseOut(phrase(7)),
+        Entry::BroughtBack(LeftOutNote { take: 14, note: 61 }),
+        Entry::BroughtBack(LeftOutNote { take: 14, note: 7 }),
+        Entry::SetAside(LeftOutNote { take: 14, note: 61 }),
+        Entry::SetAside(LeftOutNote { take: 15, note: 7 }),
         Entry::Dropped { take: 3, to: DroppedTo::Bin },
         Entry::Dropped { take: 4, to: DroppedTo::Bin },
         Entry::Dropped { take: 5, to: DroppedTo::ForGood },
@@ -300,6 +306,7 @@ fn what_was_entered_last_holds() {
     let notes: Vec<_> = state.notes.values().flatten().map(|note| note.what.text.as_str()).collect();
     assert_eq!(notes, ["a", "b"]);
     assert_eq!(state.phrases.iter().map(|kept| kept.what.first_bar).collect::<Vec<_>>(), [5]);
+    assert_eq!(state.brought_back, [(14, [7].into())].into());
     assert_eq!(state.dropped, [(4, DroppedTo::Bin), (5, DroppedTo::ForGood)].into());
     assert_eq!(state.last_take, Some(15));
 }

@@ -21,8 +21,14 @@ impl Settings {
     /// Everything that a review is made with but what is kept for charts.
     pub fn choices(&self) -> Choices {
         let named = self.figures().into_iter().map(|(name, value)| (name.replace('-', "_"), value)).collect();
-        let (tally, cleaning) = (self.counting(), self.cleaning());
-        Choices { tally, cleaning, bare: self.bare, kept: Arc::default(), named }
+        Choices {
+            tally: self.counting(),
+            cleaning: self.cleaning(),
+            bare: self.bare,
+            kept: Arc::default(),
+            brought_back: Vec::new(),
+            named,
+        }
     }
 
     /// What a take is judged with for an assignment: the defaults, what the assignment says about counting (`rule`, by the

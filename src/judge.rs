@@ -11,7 +11,6 @@ pub mod heard_again;
 pub mod indexed;
 pub mod kept;
 pub mod kept_scales;
-pub mod other_scale;
 pub mod through_keys;
 
 use std::borrow::Cow;

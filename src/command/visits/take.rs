@@ -98,7 +98,7 @@ pub fn visit(visits: &mut Visits<'_, '_>, shown: &TakeToShow) -> Result<AfterTak
                     Err(error) => Some(error.to_string()),
                 }
             }
-            Wish::Hear { part, bars } => said(hearing::hear(visits, &looked, shown, part, bars)),
+            Wish::Hear { part, bars } => said(hearing::hear(visits, shown, part, bars)),
             Wish::Export(what) => Some(exporting::export(what, &looked.seen.review).unwrap_or_else(in_words)),
             wish => Some(looked.enter(wish, shown, visits).unwrap_or_else(in_words)),
         };

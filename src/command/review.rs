@@ -3,6 +3,7 @@
 mod batch;
 mod beside;
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -145,6 +146,8 @@ struct Asked {
     chart: Option<ChordSource>,
     assignment: Option<Assignment>,
     detail: Detail,
+    /// The notes that the player brought back, by take.
+    brought_back: Arc<BTreeMap<u32, BTreeSet<usize>>>,
 }
 
 impl Asked {
@@ -161,7 +164,8 @@ impl Asked {
         let chart =
             chart.map(|loaded| ChordSource::of_chart(&choices.kept.on(loaded.chart), &Overrides::default()));
         let detail = if args.totals { Detail::Totals } else { Detail::Notes };
-        Ok(Self { choices, chart, assignment, detail })
+        let brought_back = startup.brought_back(out);
+        Ok(Self { choices, chart, assignment, detail, brought_back })
     }
 
     /// Judges one of the takes named: a kept one by the settings of its day, any other file by today's.
@@ -179,6 +183,8 @@ impl Asked {
         let stored = stored.map(|imprint| imprint.settings).unwrap_or_default();
         let choices =
             choices_of_day(&stored, self.assignment.as_ref(), Arc::clone(&self.choices.kept), startup)?;
+        let brought_back = self.brought_back.get(&take.number).into_iter().flatten().copied().collect();
+        let choices = Choices { brought_back, ..choices };
         let file = take.path.display().to_string();
         let answer = judge(&bytes, None, self.question(&choices, track));
         let mut answer = answer.map_err(|error| Failure::store(format!("{file}: {error}")))?;

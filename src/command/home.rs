@@ -12,7 +12,7 @@ use jiff::ZonedDateTime;
 use crate::live::stop_signal::was_ever_asked;
 use crate::live::{NotesChoice, look};
 use crate::practice::Assignment;
-use crate::practice::today::{Stretch, minutes_since_pause};
+use crate::practice::pauses::{Stretch, minutes_since_pause};
 use crate::report::home::{HomeDocument, ToPlay};
 use crate::screen::home::{Chosen, Home, HomeWish};
 use crate::store::index::Filter;

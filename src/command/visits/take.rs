@@ -4,11 +4,11 @@
 mod arpeggio;
 mod entered;
 mod exporting;
-mod hearing;
+mod replay;
 
 use std::sync::Arc;
 
-use crate::judge::again::Again;
+use crate::judge::judged_again::Again;
 use crate::judge::{Answer, Choices, ChordSource};
 use crate::report::review::chorus_words::Part;
 use crate::report::review::{NextRecord, Review};
@@ -98,7 +98,7 @@ pub fn visit(visits: &mut Visits<'_, '_>, shown: &TakeToShow) -> Result<AfterTak
                     Err(error) => Some(error.to_string()),
                 }
             }
-            Wish::Hear { part, bars } => said(hearing::hear(visits, shown, part, bars)),
+            Wish::Hear { part, bars } => said(replay::hear(visits, shown, part, bars)),
             Wish::Export(what) => Some(exporting::export(what, &looked.seen.review).unwrap_or_else(in_words)),
             wish => Some(looked.enter(wish, shown, visits).unwrap_or_else(in_words)),
         };

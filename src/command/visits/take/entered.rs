@@ -8,7 +8,7 @@ use crate::chart::Decided;
 use crate::command::assign::journal;
 use crate::command::exit_status::Failure;
 use crate::command::output::Output;
-use crate::judge::again::Again;
+use crate::judge::judged_again::Again;
 use crate::judge::kept_scales::{KeptScale, KeptScales};
 use crate::practice::contests::heard_as_words;
 use crate::screen::chorus::wish::Wish;

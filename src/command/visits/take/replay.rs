@@ -7,7 +7,7 @@ use crate::command::exit_status::{Ending, Failure};
 use crate::command::play::view_args::ViewArgs;
 use crate::command::replay::{How, hear as play_again};
 use crate::command::visits::Visits;
-use crate::judge::heard_again::{HeardAgain, Wanted};
+use crate::judge::replay::{HeardAgain, Wanted};
 use crate::live::stop_signal::was_ever_asked;
 use crate::report::review::chorus_words::Part;
 

@@ -3,15 +3,14 @@
 //! Everything that judges goes through here (the commands, a take that has just ended, the batch, the benchmarks), so
 //! that the same notes give the same document wherever they come from. Pure; runs on whichever thread asks.
 
-pub mod again;
+pub mod judged_again;
 pub mod assigned;
 pub mod chords;
 pub mod digested;
-pub mod heard_again;
+pub mod replay;
 pub mod indexed;
 pub mod kept;
 pub mod kept_scales;
-pub mod other_scale;
 pub mod through_keys;
 pub mod written;
 

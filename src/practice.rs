@@ -15,7 +15,8 @@ pub mod tempo_step;
 pub mod position_heard;
 pub mod digest;
 pub mod progress;
-pub mod today;
+pub mod days;
+pub mod pauses;
 
 pub use assignment::Assignment;
 pub use digest::Digest;

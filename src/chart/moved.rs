@@ -21,34 +21,39 @@ impl Form {
     }
 }
 
-/// Chords and notes by themselves, from one key to another, spelled as those of a chart in the new key.
+/// Chords and notes by themselves, from one key to another, spelled as those of a chart in the new key; where both keys are
+/// one they stay as they are.
 #[derive(Clone, Copy)]
-pub struct Move(Shift);
+pub struct Move(Option<Shift>);
 
 impl Move {
     /// The move from the tonic of `from` to that of `to`.
     pub fn new(from: Key, to: Key) -> Self {
-        Self(Shift::new(from, to))
+        Self((from != to).then(|| Shift::new(from, to)))
     }
 
     /// A chord.
     #[must_use]
     pub fn symbol(self, symbol: ChordSymbol) -> ChordSymbol {
+        let Some(shift) = self.0 else { return symbol };
         let written = WrittenChord { text: symbol.to_string(), symbol: Some(symbol), scale: None };
-        let text = self.0.symbols(&[&written]).pop().unwrap_or(written.text);
-        with_root(symbol, &text, self.0)
+        let text = shift.symbols(&[&written]).pop().unwrap_or(written.text);
+        with_root(symbol, &text, shift)
     }
 
     /// A scale, with the note it names if it names one.
     #[must_use]
     pub fn scale(self, scale: ScaleRequest) -> ScaleRequest {
-        self.0.scale(scale)
+        match self.0 {
+            Some(shift) => shift.scale(scale),
+            None => scale,
+        }
     }
 
     /// A note.
     #[must_use]
     pub fn note(self, note: NoteName) -> NoteName {
-        self.0.note(note)
+        self.0.map_or(note, |shift| shift.note(note))
     }
 }
 

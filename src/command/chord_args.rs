@@ -35,6 +35,13 @@ pub struct ChordArgs {
     pub names: bool,
 }
 
+impl ChordArgs {
+    /// A chord by its symbol, in the scale that fits it.
+    pub fn of(symbol: &str) -> Self {
+        Self { chord: ChordPlace::Symbol(symbol.to_owned()), scale: None, next: None, names: false }
+    }
+}
+
 /// Where a chord stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum ChordPlace {

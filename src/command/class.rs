@@ -13,6 +13,7 @@ use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
 use super::pages;
+use super::startup::Startup;
 use crate::command::output_file::may_write;
 use crate::judge::assigned::Assigned;
 use crate::practice::class::{Pupil, class_bands, class_bars, latest};
@@ -53,7 +54,7 @@ const LONGEST_NAME: usize = 40;
 const LONGEST_REMARK: usize = 60;
 
 /// Carries the command out.
-pub fn run(args: &ClassArgs, out: &mut Output) -> Result<Ending, Failure> {
+pub fn run(args: &ClassArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let assigned = assigned(&args.assignment)?;
     let awaited = args.students.as_deref().map(load::list_of_names).transpose()?;
     let own = [Some(&args.assignment), args.students.as_ref(), args.csv.as_ref(), args.html.as_ref()];
@@ -78,7 +79,10 @@ pub fn run(args: &ClassArgs, out: &mut Output) -> Result<Ending, Failure> {
     }
     match out.form() {
         OutputForm::Json => out.document(&document)?,
-        form => out.text(&text::page(&document, args.bars, form))?,
+        form => {
+            startup.tell_concert(out);
+            out.text(&text::page(&document, args.bars, form))?;
+        }
     }
     Ok(Ending::Fine)
 }

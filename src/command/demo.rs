@@ -33,7 +33,7 @@ use super::output::Output;
 use super::pages;
 use super::play::no_longer_shown;
 use super::play::replayed::Replayed;
-use super::play::so_far::so_far;
+use super::play::tally_so_far::so_far;
 use super::play::view::theme;
 use super::sound_args::SoundArgs;
 use super::startup::Startup;

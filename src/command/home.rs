@@ -12,12 +12,13 @@ use jiff::ZonedDateTime;
 use crate::live::stop_signal::was_ever_asked;
 use crate::live::{NotesChoice, look};
 use crate::practice::Assignment;
-use crate::practice::today::{Stretch, minutes_since_pause};
+use crate::practice::pauses::{Stretch, minutes_since_pause};
 use crate::report::home::{HomeDocument, ToPlay};
 use crate::screen::home::{Chosen, Home, HomeWish};
 use crate::store::index::Filter;
 
 use super::ask_index::ask;
+use super::chord_args::ChordArgs;
 use super::exit_status::{Ending, Failure};
 use super::output::Output;
 use super::play::{self, PlayArgs};
@@ -25,7 +26,7 @@ use super::sound_args::SoundArgs;
 use super::startup::Startup;
 use super::values::ChartSource;
 use super::visits::reading::AfterReading;
-use super::visits::{Visits, assignment, class, drill, progress, reading, soundcheck};
+use super::visits::{Visits, assignment, class, drill, neck, progress, reading, soundcheck};
 use super::{Cli, Command, demo, load};
 use charts::Listed;
 
@@ -102,9 +103,7 @@ fn carry_out(
         HomeWish::Play { row, faster } => match gathered.opens(row, faster) {
             Some(Opens::Play(start)) => play(start, sound, startup, out),
             Some(Opens::Demo) => demo::run(&demo::DemoArgs::with_sound(sound.clone()), startup, out),
-            Some(Opens::Neck(symbol)) => Err(Failure::bad_input(format!(
-                "The drill of {symbol} is not there yet: barwise neck {symbol} shows it."
-            ))),
+            Some(Opens::Neck(symbol)) => show_neck(&symbol, sound, startup, out),
             None => Ok(Ending::Fine),
         },
         HomeWish::PlayBars { chart, faster, bars } => match gathered.opens(Chosen::Chart(chart), faster) {
@@ -116,6 +115,19 @@ fn carry_out(
         HomeWish::Quit => Ok(Ending::Fine),
         wish => visit(&wish, gathered, sound, startup, out),
     }
+}
+
+/// Shows a chord on the neck: there is no drill of its arpeggio yet.
+fn show_neck(
+    symbol: &str,
+    sound: &SoundArgs,
+    startup: &Startup,
+    out: &mut Output,
+) -> Result<Ending, Failure> {
+    let (settings, kept) = (&startup.resolved.settings, startup.kept(out));
+    let found = ChordArgs::of(symbol).find(settings.bare, &kept, settings.written)?;
+    neck::visit(&mut Visits { startup, out, sound, heard: NotesChoice::Ports }, found)?;
+    Ok(Ending::Fine)
 }
 
 /// Opens a screen that stands still, and plays where that is what leaving it wishes.

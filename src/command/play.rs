@@ -6,7 +6,7 @@ mod head;
 pub mod last_words;
 pub mod learnt;
 pub mod replayed;
-pub mod so_far;
+pub mod tally_so_far;
 pub mod view;
 pub mod view_args;
 mod wait;
@@ -144,7 +144,7 @@ fn played(
     let page = Page::new(&read.form, &read.reading, heading).in_keys(&read.keys);
     let opening = args.view.opening(&settings, &args.backing.mute);
     let choices = startup.choices(&settings, out);
-    let mut so_far = so_far::so_far(head.imprint.clone(), plan.tempo(), &choices);
+    let mut so_far = tally_so_far::so_far(head.imprint.clone(), plan.tempo(), &choices);
     let shown = ToShow { page: &page, opening: &opening, so_far: &mut so_far };
     let played = match show(&plan, view, shown, keeper, out) {
         Ok(played) => played,

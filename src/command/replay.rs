@@ -7,7 +7,7 @@ use clap::Args;
 use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
-use super::play::so_far::so_far;
+use super::play::tally_so_far::so_far;
 use super::play::view::{ToShow, View, show};
 use super::play::view_args::ViewArgs;
 use super::play::{ending_of, no_longer_shown};
@@ -18,7 +18,7 @@ use super::values::{BarRange, Tempo};
 use super::voice_args::{VoiceArgs, sound_font};
 use crate::band::{Accompaniment, ClickOn, CountInBars, Opening, Part, Seed};
 use crate::judge::Choices;
-use crate::judge::heard_again::{HeardAgain, Wanted};
+use crate::judge::replay::{HeardAgain, Wanted};
 use crate::live::keep::KeeperEnd;
 use crate::live::{FileStart, NotesChoice, SessionPlan, ShortMessage};
 use crate::report::cautions::HEARING;
@@ -57,6 +57,19 @@ pub struct ReplayArgs {
     pub sound: SoundArgs,
 }
 
+/// How a take is heard again.
+#[derive(Clone, Debug, PartialEq)]
+pub struct How<'a> {
+    /// Quarter notes a minute, instead of the take's own.
+    pub tempo: Option<Tempo>,
+    /// Whether the line is alone, without the band.
+    pub solo: bool,
+    /// How it is shown.
+    pub view: &'a ViewArgs,
+    /// Where sound goes.
+    pub sound: &'a SoundArgs,
+}
+
 /// Carries the command out.
 pub fn run(args: &ReplayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let (bytes, number) = loaded(&args.take, startup, out)?;
@@ -65,28 +78,39 @@ pub fn run(args: &ReplayArgs, startup: &Startup, out: &mut Output) -> Result<End
     let settings = startup.sources.resolve_for_take(&of_day)?;
     let choices = startup.choices(&settings, out);
     let again = again(args, &bytes, &choices)?;
-    let plan = plan(args, &again, &settings, out)?;
+    let how = How { tempo: args.tempo, solo: args.solo, view: &args.view, sound: &args.sound };
+    out.remark(HEARING);
+    hear(&again, &how, number, (&settings, &choices), out)
+}
+
+/// Plays a take again, or a part of one, and shows it.
+pub fn hear(
+    again: &HeardAgain,
+    how: &How<'_>,
+    number: Option<u32>,
+    (settings, choices): (&Settings, &Choices),
+    out: &mut Output,
+) -> Result<Ending, Failure> {
+    let plan = plan(again, how, settings, out)?;
     let read = again.chords.written_for(settings.written);
     let heading = Heading {
         title: read.id.title.clone(),
         key: read.id.key.clone().unwrap_or_default(),
         written: read.id.written,
-        next_key: None,
         feel_and_tempo: format!("{} {}", plan.feel, plan.bpm.round()),
         choruses: plan.choruses,
         take: number,
         caution: Some(HEARING),
         turns: plan.turns,
-        task: None,
+        ..Heading::default()
     };
     let page = Page::new(&read.form, &read.reading, heading).in_keys(&read.keys);
-    out.remark(HEARING);
-    let view = View::of(&args.view, out);
-    let opening = args.view.opening(&settings, &plan.mutes);
+    let view = View::of(how.view, out);
+    let opening = how.view.opening(settings, &plan.mutes);
     let imprint = Imprint { count_in_ticks: plan.count_in().length.0, ..again.imprint.clone() };
     // The lateness of the instrument is taken off its notes already.
-    let on_time = CleanSettings { latency: Latency::default(), ..choices.cleaning };
-    let choices = Choices { cleaning: on_time, ..choices };
+    let on_time = CleanSettings { latency: Latency::default(), ..choices.cleaning.clone() };
+    let choices = Choices { cleaning: on_time, ..choices.clone() };
     let mut so_far = so_far(imprint, plan.tempo(), &choices);
     let shown = ToShow { page: &page, opening: &opening, so_far: &mut so_far };
     let played = show(&plan, view, shown, KeeperEnd::nobody(), out)?;
@@ -120,8 +144,8 @@ fn again(args: &ReplayArgs, bytes: &[u8], choices: &Choices) -> Result<HeardAgai
 
 /// The session that plays it: the band as it was, and the line over it, which the screen sees as if it were played now.
 fn plan(
-    args: &ReplayArgs,
     again: &HeardAgain,
+    how: &How<'_>,
     settings: &Settings,
     out: &mut Output,
 ) -> Result<SessionPlan, Failure> {
@@ -130,7 +154,7 @@ fn plan(
     let feel = imprint.feel.as_deref().and_then(|feel| feel.parse().ok()).or(again.chords.feel);
     let mut mutes: Vec<Part> =
         band.iter().flat_map(|band| &band.mute).filter_map(|word| word.parse().ok()).collect();
-    if args.solo {
+    if how.solo {
         mutes = Part::BAND.into_iter().filter(|&part| part != Part::Click).collect();
     }
     let usual_swing = (settings.swing * 100.0).round() as u8;
@@ -138,7 +162,7 @@ fn plan(
         form: again.chords.form.clone(),
         reading: again.chords.reading.clone(),
         keys: again.chords.keys.clone(),
-        bpm: args.tempo.map_or(again.bpm, Tempo::bpm),
+        bpm: how.tempo.map_or(again.bpm, Tempo::bpm),
         choruses: u16::try_from(again.choruses).unwrap_or(u16::MAX),
         feel: feel.unwrap_or_default(),
         swing_percent: band.as_ref().map_or(usual_swing, |band| band.swing_percent),
@@ -146,8 +170,8 @@ fn plan(
         mutes,
         levels: settings.levels,
         sound_font: sound_font(settings, out)?,
-        accompaniment: if args.solo { Accompaniment::default() } else { accompaniment(band.as_ref()) },
-        sound: args.sound.choice()?,
+        accompaniment: if how.solo { Accompaniment::default() } else { accompaniment(band.as_ref()) },
+        sound: how.sound.choice()?,
         notes: NotesChoice::Nobody,
         foot: None,
         line: again.line(),
@@ -190,7 +214,8 @@ mod tests {
         let again = again(&args, &demo::take().to_bytes(), &Choices::default()).expect("a take of ours");
         let settings = Settings::default();
         let out = &mut Output::of_this_process(&settings, false);
-        plan(&args, &again, &settings, out).expect("a plan")
+        let how = How { tempo: args.tempo, solo: args.solo, view: &args.view, sound: &args.sound };
+        plan(&again, &how, &settings, out).expect("a plan")
     }
 
     #[test]

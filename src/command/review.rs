@@ -3,6 +3,7 @@
 mod batch;
 mod beside;
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -148,6 +149,8 @@ struct Asked {
     detail: Detail,
     /// Whose names the reviews are in.
     written: Written,
+    /// The notes that the player brought back, by take.
+    brought_back: Arc<BTreeMap<u32, BTreeSet<usize>>>,
 }
 
 impl Asked {
@@ -166,7 +169,8 @@ impl Asked {
         let detail = if args.totals { Detail::Totals } else { Detail::Notes };
         let written = if args.json_lines { Written::C } else { startup.written(out) };
         let choices = choices.written_for(written);
-        Ok(Self { choices, chart, assignment, detail, written })
+        let brought_back = startup.brought_back(out);
+        Ok(Self { choices, chart, assignment, detail, written, brought_back })
     }
 
     /// Judges one of the takes named: a kept one by the settings of its day, any other file by today's.
@@ -184,7 +188,8 @@ impl Asked {
         let stored = stored.map(|imprint| imprint.settings).unwrap_or_default();
         let choices =
             choices_of_day(&stored, self.assignment.as_ref(), Arc::clone(&self.choices.kept), startup)?;
-        let choices = choices.written_for(self.written);
+        let brought_back = self.brought_back.get(&take.number).into_iter().flatten().copied().collect();
+        let choices = Choices { brought_back, ..choices }.written_for(self.written);
         let file = take.path.display().to_string();
         let answer = judge(&bytes, None, self.question(&choices, track));
         let mut answer = answer.map_err(|error| Failure::store(format!("{file}: {error}")))?;

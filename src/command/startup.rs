@@ -1,11 +1,12 @@
 //! What every command starts with: the settings, each from the strongest source that gives it.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::judge::{Choices, KeptScales};
 use crate::report::OutputForm;
-use crate::store::journal::Journal;
+use crate::store::journal::{Journal, JournalError, State};
 use crate::store::kept_scales;
 use crate::store::settings::place::{self, FOLDER_VARIABLE};
 use crate::store::settings::{Flag, Resolved, Settings, SettingsFile, SettingsFileError, Slip, Sources};
@@ -26,8 +27,17 @@ pub struct Startup {
     pub resolved: Resolved,
     /// What to write behind a command so that it takes the same file: ` --config F`, or nothing.
     config: String,
-    /// What is kept for chords of charts, once it was asked for.
-    kept: Mutex<Option<Arc<KeptScales>>>,
+    /// What was entered that takes are counted by, once it was asked for.
+    entered: Mutex<Option<CountedBy>>,
+}
+
+/// What a player has entered that takes are counted by.
+#[derive(Clone, Default)]
+struct CountedBy {
+    /// Scales and keys kept for chords of charts.
+    scales: Arc<KeptScales>,
+    /// Notes brought back, by take.
+    brought_back: Arc<BTreeMap<u32, BTreeSet<usize>>>,
 }
 
 /// What a command does with the settings file.
@@ -57,29 +67,35 @@ impl Startup {
         }
         let sources = Sources { flags, environment: environment(), file };
         let resolved = sources.resolve()?;
-        Ok(Self { path, sources, resolved, config, kept: Mutex::new(None) })
+        Ok(Self { path, sources, resolved, config, entered: Mutex::new(None) })
     }
 
     /// What the player keeps for chords of charts. Where it cannot be read that is said, once, and nothing is kept.
     pub fn kept(&self, out: &mut Output) -> Arc<KeptScales> {
-        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
-        Arc::clone(kept.get_or_insert_with(|| {
-            let read = match takes::data_folder(std::env::var_os(takes::FOLDER_VARIABLE)) {
-                Ok(data) => kept_scales::read(&Journal::in_folder(&data)).map_err(|error| error.to_string()),
-                // Without a folder of the player's nothing can be kept.
-                Err(_) => Ok(Default::default()),
-            };
-            let (kept, _) = read.unwrap_or_else(|why| {
-                out.remark(&format!("{why}; no scale that you kept is counted by"));
-                Default::default()
-            });
-            Arc::new(kept)
-        }))
+        self.entered(out).scales
+    }
+
+    /// The notes that the player brought back, by take; none where that cannot be read, which is said, once.
+    pub fn brought_back(&self, out: &mut Output) -> Arc<BTreeMap<u32, BTreeSet<usize>>> {
+        self.entered(out).brought_back
+    }
+
+    fn entered(&self, out: &mut Output) -> CountedBy {
+        let mut entered = self.entered.lock().unwrap_or_else(PoisonError::into_inner);
+        let read = || match takes::data_folder(std::env::var_os(takes::FOLDER_VARIABLE)) {
+            Ok(data) => CountedBy::read(&Journal::in_folder(&data)).unwrap_or_else(|why| {
+                out.remark(&format!("{why}; no scale that you kept is counted by, and no note brought back"));
+                CountedBy::default()
+            }),
+            // Without a folder of the player's nothing can be kept.
+            Err(_) => CountedBy::default(),
+        };
+        entered.get_or_insert_with(read).clone()
     }
 
     /// Says that something was kept or taken out: it is read anew when it is asked for next.
     pub fn kept_has_changed(&self) {
-        *self.kept.lock().unwrap_or_else(PoisonError::into_inner) = None;
+        *self.entered.lock().unwrap_or_else(PoisonError::into_inner) = None;
     }
 
     /// Everything that a review is made with by these settings.
@@ -92,11 +108,28 @@ impl Startup {
         if out.form() == OutputForm::Json { Written::C } else { self.resolved.settings.written }
     }
 
+    /// Says that what is printed is in concert pitch, where the player reads other names elsewhere.
+    pub fn tell_concert(&self, out: &mut Output) {
+        if !self.written(out).is_concert() {
+            out.remark("Names and keys here are in concert pitch.");
+        }
+    }
+
     /// Says what is not understood in the settings file `file` and how to mend it.
     pub fn tell_slips(&self, file: Option<&SettingsFile>, out: &mut Output) {
         for slip in file.into_iter().flat_map(SettingsFile::slips) {
             out.remark(&with_remedy(slip, &self.config));
         }
+    }
+}
+
+impl CountedBy {
+    fn read(journal: &Journal) -> Result<Self, JournalError> {
+        let state = State::replay(journal.read()?.records.iter().map(|(_, record)| record));
+        Ok(Self {
+            scales: Arc::new(kept_scales::of_state(&state)),
+            brought_back: Arc::new(state.brought_back),
+        })
     }
 }
 

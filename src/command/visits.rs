@@ -8,7 +8,7 @@ pub mod assignment;
 pub mod class;
 pub mod drill;
 mod files;
-mod neck;
+pub mod neck;
 pub mod progress;
 pub mod reading;
 pub mod soundcheck;

@@ -80,7 +80,7 @@ pub(super) fn chords(sounding: Cow<'_, ChordSource>, written: Written) -> Cow<'_
 pub(super) fn move_notes(notes: &mut [Note], open_strings: &[Pitch], written: Written) -> Vec<Pitch> {
     let pitches: Vec<Pitch> =
         notes.iter().map(|note| note.pitch).chain(open_strings.iter().copied()).collect();
-    let by = written.shift_of(pitches.iter().copied());
+    let by = written.shift_of(&pitches);
     let moved = |pitch| moved_by(pitch, by, written);
     for note in notes {
         note.pitch = moved(note.pitch);
@@ -90,7 +90,7 @@ pub(super) fn move_notes(notes: &mut [Note], open_strings: &[Pitch], written: Wr
 
 /// A pitch moved with all others, or by itself within what MIDI can say where they cannot be moved together.
 fn moved_by(pitch: Pitch, together: Option<i32>, written: Written) -> Pitch {
-    let alone = || written.shift_of([pitch]);
+    let alone = || written.shift_of(&[pitch]);
     together.or_else(alone).and_then(|by| pitch.up(by)).unwrap_or(pitch)
 }
 
@@ -195,6 +195,13 @@ mod tests {
     fn open_strings_move_together() {
         let moved = tuning(&Tuning::standard(), Written::Bb);
         assert_eq!(moved.lowest().key(), Tuning::standard().lowest().key() + 2);
+    }
+
+    #[test]
+    fn in_concert_pitch_nothing_is_spelled_anew() {
+        let odd: crate::theory::ChordSymbol = "Fbmaj7/Cb".parse().expect("a chord");
+        assert_eq!(by_itself(Written::C).symbol(odd), odd);
+        assert_eq!(by_itself(Written::Bb).symbol(odd).to_string(), "Gbmaj7/Db");
     }
 
     #[test]

@@ -279,7 +279,7 @@ fn difference(measure: &'static str, first: Cluster, second: Cluster) -> Option<
 mod tests {
     use super::*;
     use crate::demo;
-    use crate::judge::heard_again::{HeardAgain, Wanted};
+    use crate::judge::replay::{HeardAgain, Wanted};
     use crate::judge::{Choices, Question, judge};
     use crate::report::review::Detail;
 

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::number::{Count, percent};
 use super::reading::ReadingDocument;
-use crate::practice::today::DUE_AFTER_MINUTES;
+use crate::practice::pauses::DUE_AFTER_MINUTES;
 use crate::statistics::{Level, wilson};
 use crate::tally::verdict::FEWEST_NOTES;
 

@@ -4,7 +4,7 @@
 //! MIDI keys are 0 to 127. `of_tally` fills it in.
 
 pub mod chorus_words;
-pub mod granted;
+pub mod contests_granted;
 pub mod notes;
 pub mod other_scales;
 pub mod page;

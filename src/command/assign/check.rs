@@ -44,7 +44,10 @@ pub fn run(args: &CheckArgs, startup: &Startup, out: &mut Output) -> Result<Endi
     let (document, found) = document(&assigned, &looked, &state);
     match out.form() {
         OutputForm::Json => out.document(&document)?,
-        form => out.text(&text::page(&document, form))?,
+        form => {
+            startup.tell_concert(out);
+            out.text(&text::page(&document, form))?;
+        }
     }
     Ok(ending(found.verdict.finding))
 }

@@ -15,7 +15,7 @@ use crate::judge::digested::form_fingerprint;
 use crate::judge::{Choices, ChordSource, Question, judge};
 use crate::practice::Assignment;
 use crate::practice::assignment::TempoBand;
-use crate::practice::today::{ago, still_waits};
+use crate::practice::days::{ago, still_waits};
 use crate::report::home::ToPlay;
 use crate::report::review::{Detail, NextRecord};
 use crate::store::index::ListedTake;

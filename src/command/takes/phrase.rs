@@ -13,7 +13,7 @@ use super::super::output_file::may_write;
 use super::super::startup::Startup;
 use super::super::values::{BarRange, TakeChoice};
 use super::entered_of;
-use crate::judge::heard_again::{HeardAgain, Wanted};
+use crate::judge::replay::{HeardAgain, Wanted};
 use crate::report::takes::{BarsRecord, PhraseRecord};
 use crate::store::error_words::in_words;
 use crate::store::journal::entry::{Entry, Phrase};

@@ -16,6 +16,21 @@ pub(super) fn write_new(name: &str, endings: &[&str], text: &str) -> Result<Stri
     Ok(format!("wrote {name}"))
 }
 
+/// The most names that are tried: `take-14.html`, `take-14-2.html`.
+const MOST_NAMES: u32 = 99;
+
+/// Writes a text to the first file of this stem that is not there yet; says which that is.
+pub(super) fn write_first_free(stem: &str, ending: &str, text: &str) -> Result<String, Failure> {
+    let name = |number: u32| {
+        if number == 1 { format!("{stem}.{ending}") } else { format!("{stem}-{number}.{ending}") }
+    };
+    let free = (1..=MOST_NAMES).map(name).find(|name| !Path::new(name).exists());
+    let free = free.ok_or_else(|| {
+        Failure::store(format!("{} to {} are there already: move some away", name(1), name(MOST_NAMES)))
+    })?;
+    write_new(&free, &[ending], text)
+}
+
 /// What a screen says of it, come what may.
 pub(super) fn said(written: Result<String, Failure>) -> String {
     written.unwrap_or_else(|failure| failure.message().to_owned())
@@ -24,6 +39,15 @@ pub(super) fn said(written: Result<String, Failure>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_name_that_is_taken_is_counted_on() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let stem = folder.path().join("take-14").display().to_string();
+        for expect in ["take-14.csv", "take-14-2.csv", "take-14-3.csv"] {
+            assert!(said(write_first_free(&stem, "csv", "notes")).ends_with(expect));
+        }
+    }
 
     #[test]
     fn nothing_is_written_over() {

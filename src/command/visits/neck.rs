@@ -9,7 +9,7 @@ use crate::screen::neck::NeckScreen;
 use super::Visits;
 
 /// Shows a chord in its scale until the screen is left.
-pub(super) fn visit(visits: &mut Visits<'_, '_>, found: ChordInScale) -> Result<(), Failure> {
+pub fn visit(visits: &mut Visits<'_, '_>, found: ChordInScale) -> Result<(), Failure> {
     let form = visits.out.form();
     let ChordInScale { chord, scale, why, next } = found;
     let settings = &visits.startup.resolved.settings;

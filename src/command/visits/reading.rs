@@ -1,13 +1,13 @@
 //! A chart, read on a screen; scales that are kept there go into the journal.
 
-use crate::chart::{Chart, Decided, FormChord};
+use crate::chart::{Chart, Decided};
 use crate::command::chord_args::ChordInScale;
 use crate::command::exit_status::Failure;
 use crate::command::load;
 use crate::command::values::ChartSource;
 use crate::harmony::Overrides;
 use crate::judge::ChordSource;
-use crate::judge::written::by_itself_sounding;
+use crate::judge::written::{by_itself, by_itself_sounding};
 use crate::report::reading::ReadingDocument;
 use crate::screen::reading::{ReadingScreen, Wish};
 use crate::screen::{Heading, Page};
@@ -58,14 +58,14 @@ pub fn visit(visits: &mut Visits<'_, '_>, source: &ChartSource) -> Result<AfterR
             }
             Wish::Keep(index, scale) => {
                 let scale = by_itself_sounding(written).scale(scale);
-                let said = change(visits, &chart, chords.form.chords.get(index), Some(scale));
+                let said = change(visits, &chart, (&chords, index), Some(scale));
                 chords = read(&chart, visits);
                 let (page, listed) = shown(&chords);
                 screen.replace(page, listed);
                 screen.say(&files::said(said));
             }
             Wish::TakeOut(index) => {
-                let said = change(visits, &chart, chords.form.chords.get(index), None);
+                let said = change(visits, &chart, (&chords, index), None);
                 chords = read(&chart, visits);
                 let (page, listed) = shown(&chords);
                 screen.replace(page, listed);
@@ -85,17 +85,18 @@ fn read(chart: &Chart, visits: &mut Visits<'_, '_>) -> ChordSource {
 fn change(
     visits: &mut Visits<'_, '_>,
     chart: &Chart,
-    chord: Option<&FormChord>,
+    (chords, index): (&ChordSource, usize),
     scale: Option<ScaleRequest>,
 ) -> Result<String, Failure> {
-    let Some((chord, place)) = chord.and_then(|chord| Some((chord, chord.place?))) else {
+    let Some(place) = chords.form.chords.get(index).and_then(|chord| chord.place) else {
         return Ok("no chord sounds here".to_owned());
     };
-    let symbol = &chord.text;
+    let written = visits.startup.resolved.settings.written;
+    let symbol = &chords.written_for(written).form.chords[index].text;
     let journal = Journal::in_folder(&data_folder(std::env::var_os(FOLDER_VARIABLE))?);
     let kept = visits.startup.kept(visits.out);
     let said = if let Some(scale) = scale {
-        let said = format!("kept {scale} for {symbol}; u takes it out");
+        let said = format!("kept {} for {symbol}; u takes it out", by_itself(written).scale(scale.clone()));
         let before = kept.on(chart.clone()).decisions().remove(&place).unwrap_or_default();
         kept_scales::keep(&journal, chart, place, Decided { scale: Some(scale), ..before })?;
         said

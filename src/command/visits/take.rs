@@ -4,11 +4,11 @@
 mod arpeggio;
 mod entered;
 mod exporting;
-mod hearing;
+mod replay;
 
 use std::sync::Arc;
 
-use crate::judge::again::Again;
+use crate::judge::judged_again::Again;
 use crate::judge::{Answer, Choices, ChordSource, NotJudged};
 use crate::report::review::chorus_words::Part;
 use crate::report::review::{NextRecord, Review};
@@ -99,7 +99,7 @@ pub fn visit(visits: &mut Visits<'_, '_>, shown: &TakeToShow) -> Result<AfterTak
                     Err(error) => Some(error.to_string()),
                 }
             }
-            Wish::Hear { part, bars } => said(hearing::hear(visits, &looked, shown, part, bars)),
+            Wish::Hear { part, bars } => said(replay::hear(visits, shown, part, bars)),
             Wish::Export(what) => {
                 Some(exporting::export(what, &looked.seen.review, &looked.sounding).unwrap_or_else(in_words))
             }
@@ -125,10 +125,9 @@ fn in_words(failure: Failure) -> String {
 /// A take as it stands by what was entered about it.
 struct Looked {
     entered: Entered,
-    /// What sounds: the chords, and the review of it.
-    chords: ChordSource,
+    /// The review of what sounds.
     sounding: Review,
-    /// The same as the player reads it.
+    /// The chords as the player reads them.
     read: ChordSource,
     seen: SeenTake,
 }
@@ -164,12 +163,12 @@ impl Looked {
             review,
             bands: shown.bands.clone(),
             granted,
-            contests: entered.contests_by_index(),
+            contests: entered.contests_by_index(written),
             notes_to_self: entered.notes_to_self.clone(),
             phrases: entered.phrases.clone(),
             brought_back: entered.brought_back.clone(),
         };
-        Ok(Self { entered, chords, sounding, read, seen: Arc::new(seen) })
+        Ok(Self { entered, sounding, read, seen: Arc::new(seen) })
     }
 
     fn again<'a>(&self, shown: &'a TakeToShow) -> Again<'a> {
@@ -190,7 +189,7 @@ impl Looked {
         visits: &mut Visits<'_, '_>,
     ) -> Result<String, Failure> {
         let Some(take) = shown.number else { return Ok(shown.not_kept.to_owned()) };
-        let (entry, said) = self.entered.entry(wish, take, &self.again(shown))?;
+        let (entry, said) = self.entered.entry(wish, take, &self.again_as_read(shown))?;
         self.entered.write(entry)?;
         visits.startup.kept_has_changed();
         let entered = Entered::load(shown.number, visits.out);

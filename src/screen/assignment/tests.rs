@@ -1,3 +1,5 @@
+//! The assignment screen: its text, its bands, and what its keys wish for.
+
 use proptest::prelude::*;
 
 use super::*;

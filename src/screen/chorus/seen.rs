@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::report::review::chorus_words::Part;
-use crate::report::review::granted::Granted;
+use crate::report::review::contests_granted::Granted;
 use crate::report::review::{ChordRecord, NoteRecord, Review};
 use crate::screen::page::Page;
 use crate::tally::verdict::Bands;

@@ -9,7 +9,7 @@ use super::seen::Seen;
 use super::*;
 use crate::demo;
 use crate::judge::Choices;
-use crate::judge::again::Again;
+use crate::judge::judged_again::Again;
 use crate::report::review::{ChorusRecord, Review};
 use crate::screen::page::{Heading, Page};
 use crate::screen::still::tests::{drawn, key, letter};

@@ -1,3 +1,5 @@
+//! The class screen: rows, one student, bars, and what its keys wish for.
+
 use proptest::prelude::*;
 
 use super::*;

@@ -1,3 +1,5 @@
+//! The progress screen against its document: pictures of every share, rows, and what its keys wish for.
+
 use std::sync::OnceLock;
 
 use proptest::prelude::*;

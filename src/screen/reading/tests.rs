@@ -1,3 +1,5 @@
+//! The reading screen against its document: the cursor, other scales, and what its keys wish for.
+
 use proptest::prelude::*;
 
 use super::*;

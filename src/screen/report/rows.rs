@@ -29,7 +29,7 @@ struct Columns {
 }
 
 /// Columns of the counts and the landing.
-const COUNTS: u16 = 19;
+const COUNTS: u16 = 20;
 /// Columns of how the change was met, in words.
 const IN_WORDS: u16 = 26;
 

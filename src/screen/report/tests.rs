@@ -5,7 +5,7 @@ use ratatui::crossterm::event::KeyCode;
 use super::*;
 use crate::demo;
 use crate::judge::Choices;
-use crate::judge::again::Again;
+use crate::judge::judged_again::Again;
 use crate::screen::chorus::tests::seen;
 use crate::screen::still::tests::{drawn, key, letter};
 use crate::screen::theme::{Glyphs, Ink, Theme};

@@ -4,17 +4,19 @@ use std::sync::Arc;
 
 use jiff::Timestamp;
 
-use crate::chart::Decided;
+use crate::chart::{Decided, Move};
 use crate::command::assign::journal;
 use crate::command::exit_status::Failure;
 use crate::command::output::Output;
-use crate::judge::again::Again;
+use crate::judge::judged_again::Again;
 use crate::judge::kept_scales::{KeptScale, KeptScales};
+use crate::judge::written::{by_itself, by_itself_sounding};
 use crate::practice::contests::heard_as_words;
 use crate::screen::chorus::wish::Wish;
 use crate::store::journal::Journal;
-use crate::store::journal::entry::{Contest, Entry, LeftOutNote, NoteName, NoteToSelf, Phrase};
+use crate::store::journal::entry::{Contest, Entry, HeardAs, LeftOutNote, NoteName, NoteToSelf, Phrase};
 use crate::store::kept_scales::{self, of_state};
+use crate::theory::{ChordSymbol, Written};
 
 /// What was entered about a take and its chart.
 #[derive(Clone, Debug, Default)]
@@ -58,16 +60,20 @@ impl Entered {
         }
     }
 
-    /// The contested notes by index, each with what it is heard as.
-    pub fn contests_by_index(&self) -> Vec<(usize, String)> {
+    /// The contested notes by index, each with what it is heard as by the names of a player in `written`.
+    pub fn contests_by_index(&self, written: Written) -> Vec<(usize, String)> {
         let by_index = |contest: &Contest| match contest.note {
-            NoteName::Index(index) => Some((index, heard_as_words(&contest.heard_as))),
+            NoteName::Index(index) => {
+                let heard_as = moved(contest.heard_as.clone(), by_itself(written));
+                Some((index, heard_as_words(&heard_as)))
+            }
             NoteName::Place { .. } => None,
         };
         self.contests.iter().filter_map(by_index).collect()
     }
 
-    /// The entry that a wish becomes, and what is said once it is kept.
+    /// The entry that a wish becomes, and what is said once it is kept: the wish is in the names that the choices have,
+    /// the entry as it sounds.
     pub fn entry(&self, wish: Wish, take: u32, again: &Again<'_>) -> Result<(Entry, String), Failure> {
         Ok(match wish {
             Wish::KeepBars { chorus, bars } => {
@@ -91,14 +97,20 @@ impl Entered {
                 let kept = place.and_then(|(place, chart)| KeptScale::of(&chart, place, decided));
                 let kept =
                     kept.ok_or_else(|| Failure::bad_input("that chord is not on the page".to_owned()))?;
+                let chords = again.chords().map(|chords| chords.written_for(again.choices.written));
+                let symbol = chords.and_then(|chords| {
+                    Some(chords.form.chords.get(chord_index.checked_sub(1)?)?.text.clone())
+                });
+                let symbol = symbol.as_ref().unwrap_or(&kept.symbol);
                 let said = format!(
-                    "bar {}, {}: {scale} is kept for this chart, and counted by",
-                    kept.place.bar, kept.symbol
+                    "bar {}, {symbol}: {scale} is kept for this chart, and counted by",
+                    kept.place.bar
                 );
                 (Entry::Override(kept_scales::entry(kept)), said)
             }
             Wish::Contest { note, heard_as, reason } => {
                 let said = format!("contested: heard as {}; counted both ways", heard_as_words(&heard_as));
+                let heard_as = moved(heard_as, by_itself_sounding(again.choices.written));
                 (Entry::Contest(Contest { take, note: NoteName::Index(note), heard_as, reason }), said)
             }
             Wish::SwapLeftOut(note) if self.brought_back.contains(&note) => {
@@ -118,5 +130,16 @@ impl Entered {
             .ok_or_else(|| Failure::store("the journal cannot be read, so nothing is kept".to_owned()))?;
         let kept = journal.append(entry, Timestamp::now());
         kept.map(|_| ()).map_err(|error| Failure::store(error.to_string()))
+    }
+}
+
+/// What a note is heard as, the chord it names moved.
+fn moved(heard_as: HeardAs, by: Move) -> HeardAs {
+    match heard_as {
+        HeardAs::Over(symbol) => {
+            let read = symbol.parse::<ChordSymbol>().map(|chord| by.symbol(chord).to_string());
+            HeardAs::Over(read.unwrap_or(symbol))
+        }
+        other => other,
     }
 }

@@ -10,7 +10,7 @@ use crate::harmony::{Changes, Reading};
 use crate::practice::contests::found_in;
 use crate::report::number::Count;
 use crate::report::review::Detail;
-use crate::report::review::granted::Granted;
+use crate::report::review::contests_granted::Granted;
 use crate::report::review::other_scales::{OtherScales, OverChord, ScaleTried};
 use crate::store::journal::entry::Contest;
 use crate::take::{Imprint, MidiFile};

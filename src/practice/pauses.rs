@@ -1,6 +1,5 @@
-//! How long has been played today without a pause, and what is left to play from the last takes.
+//! How long has been played without a pause.
 
-use jiff::civil::Date;
 use jiff::{SignedDuration, Timestamp};
 
 /// A gap this long between two takes is a pause (common practice: five minutes in half an hour).
@@ -42,24 +41,9 @@ pub fn minutes_since_pause(stretches: &[Stretch], now: Timestamp) -> f64 {
     played.as_secs_f64() / 60.0
 }
 
-/// Whether something that was suggested on one day still waits on another: to the end of the day after.
-pub fn still_waits(suggested: Date, today: Date) -> bool {
-    suggested <= today && suggested.tomorrow().is_ok_and(|tomorrow| today <= tomorrow)
-}
-
-/// How long ago a day is, in words: `today`, `yesterday`, `3 days ago`.
-pub fn ago(day: Date, today: Date) -> String {
-    match today.since(day).map(|span| span.get_days()) {
-        Ok(1) => "yesterday".to_owned(),
-        Ok(days) if days > 1 => format!("{days} days ago"),
-        _ => "today".to_owned(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use jiff::civil::date;
 
     fn at(minute: i64) -> Timestamp {
         Timestamp::UNIX_EPOCH + SignedDuration::from_mins(minute)
@@ -79,20 +63,5 @@ mod tests {
         check(&[(0, 10), (15, 20)], 21, 5.0);
         check(&[(12, 20), (0, 10)], 25, 0.0);
         check(&[(0, 10), (5, 12)], 12, 12.0);
-    }
-
-    #[test]
-    fn a_suggestion_waits_to_the_end_of_the_next_day() {
-        let day = date(2026, 11, 30);
-        assert!(still_waits(day, day) && still_waits(day, date(2026, 12, 1)));
-        assert!(!still_waits(day, date(2026, 12, 2)) && !still_waits(date(2026, 12, 1), day));
-    }
-
-    #[test]
-    fn days_are_counted_in_words() {
-        let today = date(2026, 12, 1);
-        let said =
-            [today, date(2026, 11, 30), date(2026, 11, 28), date(2026, 12, 2)].map(|day| ago(day, today));
-        assert_eq!(said, ["today", "yesterday", "3 days ago", "today"]);
     }
 }

@@ -207,7 +207,10 @@ fn carry_out(global: &Global, command: Command) -> Result<Ending, Failure> {
         Command::Takes(args) => takes::run(&args, &startup, out),
         Command::Progress(args) => progress::run(&args, &startup, out),
         Command::Assign(args) => assign::run(&args, &startup, out),
-        Command::Class(args) => class::run(&args, &startup, out),
+        Command::Class(args) => {
+            startup.tell_concert(out);
+            class::run(&args, out)
+        }
         Command::Demo(args) => demo::run(&args, &startup, out),
         Command::Soundcheck(args) => soundcheck::run(&args, &startup, out),
         Command::Calibrate(args) => calibrate::run(&args, out),

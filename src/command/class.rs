@@ -13,7 +13,6 @@ use super::exit_status::{Ending, Failure};
 use super::load;
 use super::output::Output;
 use super::pages;
-use super::startup::Startup;
 use crate::command::output_file::may_write;
 use crate::judge::assigned::Assigned;
 use crate::practice::class::{Pupil, class_bands, class_bars, latest};
@@ -54,7 +53,7 @@ const LONGEST_NAME: usize = 40;
 const LONGEST_REMARK: usize = 60;
 
 /// Carries the command out.
-pub fn run(args: &ClassArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
+pub fn run(args: &ClassArgs, out: &mut Output) -> Result<Ending, Failure> {
     let assigned = assigned(&args.assignment)?;
     let awaited = args.students.as_deref().map(load::list_of_names).transpose()?;
     let own = [Some(&args.assignment), args.students.as_ref(), args.csv.as_ref(), args.html.as_ref()];
@@ -79,10 +78,7 @@ pub fn run(args: &ClassArgs, startup: &Startup, out: &mut Output) -> Result<Endi
     }
     match out.form() {
         OutputForm::Json => out.document(&document)?,
-        form => {
-            startup.tell_concert(out);
-            out.text(&text::page(&document, args.bars, form))?;
-        }
+        form => out.text(&text::page(&document, args.bars, form))?,
     }
     Ok(Ending::Fine)
 }

@@ -5,7 +5,7 @@
 //! [`read`] turns a `.bars` text into a [`Chart`] ([`model`]) or says at once everything that stops it ([`slip`]);
 //! [`repeats`] finds the order in which bars are played, [`unfold`] lays their chords out in time as a [`Form`].
 //! [`change`] moves a chart to another key (spelled by `shift`) and sets scales, [`decision`] holds what a player decided
-//! beside the text, [`layout`] writes a text for a chart that has none yet,
+//! beside the text, `moved` moves a form alone, [`layout`] writes a text for a chart that has none yet,
 //! [`turns`] says whose bar is whose when a form is shared, [`midi_chord_text`] makes a form of the chord texts in a MIDI file, [`backing`] holds the charts that ship.
 
 pub mod ascii;
@@ -18,6 +18,7 @@ pub mod form;
 pub mod header;
 pub mod layout;
 pub mod model;
+mod moved;
 pub mod read;
 pub mod repeats;
 pub mod sharing;
@@ -33,5 +34,6 @@ pub use decision::{ChordPlace, Decided, Decisions};
 pub use form::{Form, FormBar, FormChord, Sevenths};
 pub use header::{Feel, Header};
 pub use model::{BarContent, BeatPlace, Chart, Half, Section, WrittenBar, WrittenChord};
+pub use moved::Move;
 pub use slip::{Caution, ChartError, ChartErrors, Ink, Slip, TextPlace, Warning};
 pub use turns::{Head, Trade, Turn, Turns};

@@ -12,6 +12,7 @@ pub mod indexed;
 pub mod kept;
 pub mod kept_scales;
 pub mod through_keys;
+pub mod written;
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -27,6 +28,7 @@ use crate::take::{CleanSettings, Imprint, MidiFile, Note};
 use crate::tally::verdict::{Bands, Verdict, verdict};
 use crate::tally::{Laid, Settings, Stage, Tally, tally};
 use crate::theory::chord::BareSymbols;
+use crate::theory::{Pitch, Written};
 use crate::time::Ticks;
 
 pub use chords::{ChordSource, NoBars, NoChords};
@@ -48,6 +50,8 @@ pub struct Choices {
     pub kept: Arc<KeptScales>,
     /// Notes that were set aside as misread and that the player has brought back, by their index: they count.
     pub brought_back: Vec<usize>,
+    /// Whose reading the review is in: concert pitch, but for what is shown to the player of a transposing instrument.
+    pub written: Written,
     /// All but what is kept and brought back by name, as the review carries them.
     pub named: BTreeMap<String, serde_json::Value>,
 }
@@ -107,7 +111,7 @@ pub fn judge(bytes: &[u8], file: Option<String>, question: Question<'_>) -> Resu
         let gaps = heard.imprint.iter().flat_map(|_| kept::gap_warnings(midi, stage));
         let verdict = question.bands.map(|bands| verdict(tally, bands));
         let next = what_next(tally, stage, verdict.as_ref().map(|verdict| verdict.finding));
-        let open_strings = &question.choices.cleaning.tuning;
+        let open_strings = &heard.open_strings;
         let mut review = Review::new(
             source,
             chart_id(chords, midi, stage.laid().choruses),
@@ -132,6 +136,8 @@ struct Heard<'a> {
     chords: &'a ChordSource,
     stage: &'a Stage<'a>,
     tally: &'a Tally,
+    /// The open strings, moved with the notes.
+    open_strings: Vec<Pitch>,
 }
 
 /// Judges a take and hands what was found to `then`.
@@ -149,7 +155,10 @@ fn heard<T>(
         Some(chart) => Cow::Borrowed(chart),
         None => Cow::Owned(own_chords(&midi, imprint.as_ref(), question.choices)?),
     };
+    let written = question.choices.written;
+    let found = written::chords(found, written);
     let chords = found.as_ref();
+    let open_strings = written::move_notes(&mut cleaned.notes, &question.choices.cleaning.tuning, written);
     let start = imprint.as_ref().map_or(Ticks::ZERO, Imprint::start);
     let laid = Laid {
         form: &chords.form,
@@ -166,7 +175,16 @@ fn heard<T>(
     let stage = Stage::new(laid, &question.choices.tally).ok_or(NoChords::Silent)?;
     let tally = tally(&cleaned.notes, &stage, question.choices.tally);
     let (imprint, warnings) = (imprint.as_ref(), &cleaned.warnings);
-    Ok(then(&Heard { midi: &midi, track, imprint, warnings, chords, stage: &stage, tally: &tally }))
+    Ok(then(&Heard {
+        midi: &midi,
+        track,
+        imprint,
+        warnings,
+        chords,
+        stage: &stage,
+        tally: &tally,
+        open_strings,
+    }))
 }
 
 /// Lets notes count again that were set aside by how they sounded.

@@ -10,6 +10,7 @@ pub mod degree;
 pub mod scale;
 pub mod key;
 pub mod chord;
+pub mod written;
 
 pub use chord::ChordSymbol;
 pub use degree::Degree;
@@ -18,6 +19,7 @@ pub use pitch::Pitch;
 pub use pitch_class::{PitchClass, PitchClassSet};
 pub use scale::{Mode, Scale, ScaleRequest};
 pub use spelling::NoteName;
+pub use written::Written;
 
 /// The nearest candidate where it is near enough to be what was meant: at most one change in three letters, one at least,
 /// and not every letter another.

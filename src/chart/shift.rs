@@ -151,11 +151,16 @@ impl Shift {
         };
         match (symbol.bass, rest.rsplit_once('/')) {
             (Some(bass), Some((quality, _))) => {
-                let bass = self.in_use(moved(bass, written, root));
+                let bass = self.bass(bass, written, root);
                 format!("{root}{quality}/{bass}")
             }
             _ => format!("{root}{rest}"),
         }
+    }
+
+    /// The bass as far from the new root as it was from the root `was`.
+    pub(super) fn bass(self, bass: NoteName, was: NoteName, root: NoteName) -> NoteName {
+        self.in_use(moved(bass, was, root))
     }
 
     /// The scale where it names a note of its own, with that note moved.
@@ -165,7 +170,7 @@ impl Shift {
     }
 
     /// The scale with the note it names, if it names one, moved.
-    fn scale(self, scale: ScaleRequest) -> ScaleRequest {
+    pub(super) fn scale(self, scale: ScaleRequest) -> ScaleRequest {
         match scale {
             ScaleRequest::HarmonicMinorOf(tonic) => ScaleRequest::HarmonicMinorOf(self.note(tonic)),
             other => other,
@@ -180,7 +185,7 @@ impl Shift {
         }
     }
 
-    fn note(self, note: NoteName) -> NoteName {
+    pub(super) fn note(self, note: NoteName) -> NoteName {
         self.in_use(moved(note, self.from, self.to.tonic))
     }
 }

@@ -11,9 +11,11 @@ use super::load;
 use super::values::ChartSource as ChartPlace;
 use crate::chart::{Decided, Form, FormBar, FormChord, Sevenths};
 use crate::harmony::{self, Overrides};
+use crate::judge::written::by_itself;
 use crate::judge::{ChordSource, KeptScales};
+use crate::report::review::written_for;
 use crate::theory::chord::BareSymbols;
-use crate::theory::{ChordSymbol, Scale, ScaleRequest};
+use crate::theory::{ChordSymbol, Scale, ScaleRequest, Written};
 use crate::time::{Meter, Ticks};
 
 /// Which chord, in which scale, before which.
@@ -84,15 +86,30 @@ pub struct ChordInScale {
 }
 
 impl ChordArgs {
-    /// The chord with its scale. A symbol by itself is read as a tune of one chord.
-    pub fn find(&self, bare: BareSymbols, kept: &KeptScales) -> Result<ChordInScale, Failure> {
-        let found = match &self.chord {
-            ChordPlace::Symbol(text) => lone(symbol(text, "", bare)?),
-            ChordPlace::InChart { chart, bar, nth } => in_chart(chart, (*bar, *nth), bare, kept)?,
+    /// The chord with its scale, by the names of a player in `written`; what is typed is in concert pitch, as charts are.
+    /// A symbol by itself is read as a tune of one chord.
+    pub fn find(
+        &self,
+        bare: BareSymbols,
+        kept: &KeptScales,
+        written: Written,
+    ) -> Result<ChordInScale, Failure> {
+        let read = by_itself(written);
+        let (found, sounding) = match &self.chord {
+            ChordPlace::Symbol(text) => {
+                let sounding = symbol(text, "", bare)?;
+                (lone(read.symbol(sounding)), sounding.to_string())
+            }
+            ChordPlace::InChart { chart, bar, nth } => in_chart(chart, (*bar, *nth), (bare, written), kept)?,
         };
         let next = self.next.as_deref().map(|text| symbol(text, "--next: ", bare)).transpose()?;
-        let scale = self.scale.as_ref().map(|asked| asked.on(found.chord.heard().root));
+        let next = next.map(|next| read.symbol(next));
+        let scale = self.scale.as_ref().map(|asked| read.scale(asked.clone()).on(found.chord.heard().root));
         let why = if scale.is_some() { "asked for".to_owned() } else { found.why };
+        let why = match written_for(written) {
+            Some(words) => format!("{why}; {words}, {sounding} sounds"),
+            None => why,
+        };
         Ok(ChordInScale { scale: scale.unwrap_or(found.scale), why, next, ..found })
     }
 }
@@ -125,26 +142,30 @@ fn lone(chord: ChordSymbol) -> ChordInScale {
 fn in_chart(
     chart: &PathBuf,
     (bar, nth): (usize, usize),
-    bare: BareSymbols,
+    (bare, written): (BareSymbols, Written),
     kept: &KeptScales,
-) -> Result<ChordInScale, Failure> {
+) -> Result<(ChordInScale, String), Failure> {
     let name = chart.display();
     let loaded = load::chart(&ChartPlace::from(OsString::from(chart)), bare)?;
-    let source = ChordSource::of_chart(&kept.on(loaded.chart), &Overrides::default());
+    let sounding = ChordSource::of_chart(&kept.on(loaded.chart), &Overrides::default());
+    let source = sounding.written_for(written);
     let last = source.form.bars.iter().map(|bar| bar.written).max().unwrap_or_default();
     let Some(played) = source.form.bars.iter().position(|played| played.written == bar) else {
         return Err(Failure::bad_input(format!("{name}:{bar}: the page has bars 1 to {last}")));
     };
-    let mut there =
-        source.form.chords.iter().zip(&source.reading.chords).filter(|(chord, _)| chord.bar == played);
-    let chords = there.clone().count();
-    let (chord, read) = there.nth(nth - 1).ok_or_else(|| {
+    let there: Vec<usize> =
+        (0..source.form.chords.len()).filter(|&index| source.form.chords[index].bar == played).collect();
+    let chords = there.len();
+    let index = there.get(nth - 1).copied().ok_or_else(|| {
         let s = if chords == 1 { "" } else { "s" };
         Failure::bad_input(format!("{name}:{bar}.{nth}: bar {bar} has {chords} chord{s}"))
     })?;
+    let (chord, read) = (&source.form.chords[index], &source.reading.chords[index]);
     match (chord.symbol, read) {
         (Some(symbol), Some(read)) => {
-            Ok(ChordInScale { chord: symbol, scale: read.scale.clone(), why: read.short_why(), next: None })
+            let (scale, why) = (read.scale.clone(), read.short_why());
+            let found = ChordInScale { chord: symbol, scale, why, next: None };
+            Ok((found, sounding.form.chords[index].text.clone()))
         }
         _ => Err(Failure::bad_input(format!("{name}:{bar}.{nth}: no chord sounds there ({})", chord.text))),
     }
@@ -159,6 +180,10 @@ mod tests {
     }
 
     fn found(args: &[&str]) -> Result<String, String> {
+        read_in(Written::C, args)
+    }
+
+    fn read_in(written: Written, args: &[&str]) -> Result<String, String> {
         #[derive(clap::Parser)]
         struct Line {
             #[command(flatten)]
@@ -167,7 +192,7 @@ mod tests {
         let line = [&["neck"], args].concat();
         let args = <Line as clap::Parser>::try_parse_from(line).map_err(|error| error.to_string())?.args;
         let found = args
-            .find(BareSymbols::default(), &KeptScales::default())
+            .find(BareSymbols::default(), &KeptScales::default(), written)
             .map_err(|failure| failure.message().to_owned())?;
         Ok(format!("{}, {}: {}", found.chord, found.scale, found.why))
     }
@@ -190,6 +215,18 @@ mod tests {
     #[test]
     fn a_chord_of_a_chart_takes_the_scale_it_has_there() {
         assert_eq!(found(&["bus-shelter:2.2"]).as_deref(), Ok("Db7, Db lydian dominant: backdoor dominant"));
+    }
+
+    #[test]
+    fn what_is_typed_sounds_and_what_is_shown_is_read() {
+        assert_eq!(
+            read_in(Written::Bb, &["Bb7"]).as_deref(),
+            Ok("C7, C mixolydian: by itself; written for Bb, Bb7 sounds")
+        );
+        assert_eq!(
+            read_in(Written::Eb, &["bus-shelter:2.2", "--next", "Ebmaj7"]).as_deref(),
+            Ok("Bb7, Bb lydian dominant: backdoor dominant; written for Eb, Db7 sounds")
+        );
     }
 
     #[test]

@@ -12,9 +12,11 @@ use crate::chart::Turns;
 use crate::command::output_file::may_write;
 use crate::demo;
 use crate::harmony::Overrides;
+use crate::judge::written::tuning;
 use crate::judge::{Choices, ChordSource, Question, judge};
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, SessionPlan, SoundChoice};
+use crate::neck::Tuning;
 use crate::report::OutputForm;
 use crate::report::cautions::HEARING;
 use crate::report::html::take::TakePage;
@@ -24,6 +26,7 @@ use crate::screen::page::{Heading, Page};
 use crate::screen::playing::{self, Shown};
 use crate::store::replace::replace_bytes;
 use crate::take::Imprint;
+use crate::theory::Written;
 
 use super::exit_status::{Ending, Failure};
 use super::output::Output;
@@ -79,7 +82,7 @@ pub fn run(args: &DemoArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     if opens {
         return on_screen(args, &bytes, startup, out);
     }
-    let choices = startup.resolved.settings.choices();
+    let choices = startup.resolved.settings.choices().written_for(startup.written(out));
     let question =
         Question { choices: &choices, chart: None, track: None, detail: Detail::Notes, bands: None };
     let answer = judge(&bytes, Some("the demo".to_owned()), question)
@@ -113,7 +116,13 @@ fn on_screen(args: &DemoArgs, bytes: &[u8], startup: &Startup, out: &mut Output)
     let mut is_to_play = true;
     loop {
         if is_to_play {
-            play(bytes, args.sound.choice()?, (settings.levels, sound_font(settings, out)?), out)?;
+            play(
+                bytes,
+                args.sound.choice()?,
+                (settings.levels, sound_font(settings, out)?),
+                settings.written,
+                out,
+            )?;
         }
         let mut visits = Visits { startup, out, sound: &args.sound, heard: NotesChoice::Ports };
         let after = visit(&mut visits, &shown)?;
@@ -148,10 +157,12 @@ fn play(
     take: &[u8],
     sound: SoundChoice,
     (levels, sound_font): (Levels, Option<SoundFont>),
+    written: Written,
     out: &mut Output,
 ) -> Result<(), Failure> {
     let chart = demo::chart();
     let chords = ChordSource::of_chart(&chart, &Overrides::default());
+    let read = chords.written_for(written);
     let replayed = Replayed::of(take, &chords).map_err(Failure::bad_input)?;
     let plan = SessionPlan {
         form: chords.form,
@@ -174,7 +185,8 @@ fn play(
     };
     let heading = Heading {
         title: chart.title().to_owned(),
-        key: chords.id.key.unwrap_or_default(),
+        key: read.id.key.clone().unwrap_or_default(),
+        written,
         next_key: None,
         feel_and_tempo: format!("{} {}", plan.feel, plan.bpm),
         choruses: plan.choruses,
@@ -183,13 +195,14 @@ fn play(
         task: None,
         turns: Turns::default(),
     };
-    let page = Page::new(&plan.form, &plan.reading, heading);
+    let page = Page::new(&read.form, &read.reading, heading);
+    let opening = Shown { tuning: tuning(&Tuning::standard(), written), ..Shown::default() };
     out.remark(HEARING);
     let imprint = Imprint { count_in_ticks: plan.count_in().length.0, ..demo::imprint() };
     let choices = Choices::default();
     let mut so_far = so_far(imprint, plan.tempo(), &choices);
     let played = live::play(&plan, KeeperEnd::nobody(), |end| {
-        playing::run(&page, &Shown::default(), theme(out.form()), &mut so_far, end)
+        playing::run(&page, &opening, theme(out.form()), &mut so_far, end)
     })?;
     for sentence in &played.said {
         out.remark(sentence);

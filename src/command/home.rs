@@ -124,7 +124,8 @@ fn show_neck(
     startup: &Startup,
     out: &mut Output,
 ) -> Result<Ending, Failure> {
-    let found = ChordArgs::of(symbol).find(startup.resolved.settings.bare, &startup.kept(out))?;
+    let settings = &startup.resolved.settings;
+    let found = ChordArgs::of(symbol).find(settings.bare, &startup.kept(out), settings.written)?;
     neck::visit(&mut Visits { startup, out, sound, heard: NotesChoice::Ports }, found)?;
     Ok(Ending::Fine)
 }
@@ -219,6 +220,7 @@ fn gather(sound: &SoundArgs, startup: &Startup, out: &mut Output) -> Gathered {
         Err(failure) => (Some(failure.message().to_owned()), Default::default()),
     };
     let folder = std::env::current_dir().unwrap_or_default();
+    let choices = choices.written_for(settings.written);
     let (charts, charts_said) = charts::all(&played, &folder, &choices);
     let (assignment, assignment_said) = assignment(settings.assignment.as_deref());
     let to_play = to_play::all(assignment.as_ref(), (&takes, &charts), &choices, today);

@@ -6,6 +6,7 @@ use super::chord_args::{ChordArgs, ChordInScale};
 use super::exit_status::{Ending, Failure};
 use super::output::Output;
 use super::startup::Startup;
+use crate::judge::written::{self, by_itself};
 use crate::neck::{Fret, FretRange, Position, Tuning};
 use crate::report::neck::picture::{Drawn, Naming, neck_picture};
 use crate::report::neck::words;
@@ -36,12 +37,16 @@ pub struct NeckArgs {
 /// Carries the command out.
 pub fn run(args: &NeckArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
     let settings = &startup.resolved.settings;
-    let found = args.chord.find(settings.bare, &startup.kept(out))?;
+    let kept = startup.kept(out);
+    let read_in = startup.written(out);
+    let found = args.chord.find(settings.bare, &kept, read_in)?;
     let open = args.tuning.as_ref().unwrap_or(&settings.tuning);
     let tuning = open.with_capo(Fret(args.capo)).ok_or_else(|| {
         Failure::bad_input(format!("--capo {}: the strings would sound above MIDI's range", args.capo))
     })?;
-    let position = args.position.map(|start| position(&found, start, &tuning)).transpose()?;
+    let tuning = written::tuning(&tuning, read_in);
+    let start = args.position.map(|start| by_itself(read_in).note(start));
+    let position = start.map(|start| position(&found, start, &tuning)).transpose()?;
     let own = position.as_ref().map(Position::frets).and_then(|(first, last)| FretRange::new(first, last));
     let frets = args.frets.or(own).unwrap_or_else(|| frets_that_fit(out.form().width()));
     let ChordInScale { chord, scale, why, next } = found;

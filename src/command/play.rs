@@ -18,8 +18,7 @@ use clap::Args;
 use jiff::ZonedDateTime;
 
 use crate::chart::Chart;
-use crate::chart::header::key_text;
-use crate::judge::{Choices, Question, judge};
+use crate::judge::{Choices, ChordSource, Question, judge};
 use crate::live::keep::KeeperEnd;
 use crate::live::{self, FileStart, NotesChoice, Played, SessionPlan, SoundChoice, Stopped, ViewBroke};
 use crate::report::OutputForm;
@@ -131,7 +130,7 @@ fn played(
     let bands = tempo_step::bands_in_use(args.assignment.as_deref(), startup, out)?;
     let tried = tempo_step::Asked { chart: &chart, bars: args.backing.bar_numbers(), bands: bands.as_ref() };
     let bpm = tempo_step::tempo(args.backing.tempo, tried, startup, out)?;
-    let Planned { plan, settings, spread_ms } = planned(args, &chart, bpm, startup, out)?;
+    let Planned { plan, read, settings, spread_ms } = planned(args, &chart, bpm, startup, out)?;
     let head = head(args, &chart, &plan, (&settings, spread_ms));
     let takes = TakeFolder::of_user(std::env::var_os(FOLDER_VARIABLE));
     let caution = caution(&plan, takes.as_ref().ok());
@@ -140,9 +139,9 @@ fn played(
         out.remark(caution);
     }
     let view = View::of(&args.view, out);
-    let mut heading = heading(&chart, &plan, keeping.as_ref().map(|keeping| keeping.number), caution);
+    let mut heading = heading(&read, &plan, keeping.as_ref().map(|keeping| keeping.number), caution);
     heading.task = task.map(str::to_owned);
-    let page = Page::new(&plan.form, &plan.reading, heading).in_keys(&plan.keys);
+    let page = Page::new(&read.form, &read.reading, heading).in_keys(&read.keys);
     let opening = args.view.opening(&settings, &args.backing.mute);
     let choices = startup.choices(&settings, out);
     let mut so_far = tally_so_far::so_far(head.imprint.clone(), plan.tempo(), &choices);
@@ -157,6 +156,7 @@ fn played(
         }
     };
     tell_of_playing(&played, view, out);
+    let choices = choices.clone().written_for(startup.written(out));
     let Finished { ending, found } = finish(&played, head.imprint, keeping, &choices, out)?;
     if ending == Ending::Fine {
         tempo_step::tell_offer(tried, startup, out)?;
@@ -194,10 +194,16 @@ fn keeping(
 }
 
 /// What stands above the chart while it is played.
-fn heading(chart: &Chart, plan: &SessionPlan, take: Option<u32>, caution: Option<&'static str>) -> Heading {
+fn heading(
+    read: &ChordSource,
+    plan: &SessionPlan,
+    take: Option<u32>,
+    caution: Option<&'static str>,
+) -> Heading {
     Heading {
-        title: chart.title().to_owned(),
-        key: chart.header().key.map(key_text).unwrap_or_default(),
+        title: read.id.title.clone(),
+        key: read.id.key.clone().unwrap_or_default(),
+        written: read.id.written,
         next_key: None,
         feel_and_tempo: format!("{} {}", plan.feel, plan.bpm.round()),
         choruses: plan.choruses,
@@ -223,6 +229,8 @@ fn tell_of_playing(played: &Played, view: View, out: &mut Output) {
 /// What is to be played, and the settings of the take: what was learnt about the instrument is among them.
 struct Planned {
     plan: SessionPlan,
+    /// The chords as the player reads them.
+    read: ChordSource,
     settings: Settings,
     /// How surely the instrument's lateness is known, where it was learnt.
     spread_ms: Option<f64>,
@@ -246,6 +254,7 @@ fn planned(
     let notes = notes(args, replayed)?;
     let Learnt { settings, foot, spread_ms } =
         Learnt::of(startup, &notes, args.sound.audio_host.as_deref(), out);
+    let read = chords.written_for(settings.written);
     let plan = SessionPlan {
         form: chords.form,
         reading: chords.reading,
@@ -266,7 +275,7 @@ fn planned(
         turns,
     };
     plan.check()?;
-    Ok(Planned { plan, settings, spread_ms })
+    Ok(Planned { plan, read, settings, spread_ms })
 }
 
 /// The caution about hearing, before the first sound of a day.

@@ -161,7 +161,7 @@ pub fn run(args: &ProgressArgs, startup: &Startup, out: &mut Output) -> Result<E
         bands: assignment.as_ref().map(|assignment| &assignment.bands),
     };
     let found = progress(&looked.digests, &asked);
-    let document = ProgressDocument::from(&found);
+    let document = ProgressDocument::from(&found).written_for(startup.written(out));
     if let Some(path) = args.html.as_ref().filter(|_| !document.charts.is_empty()) {
         pages::write(path, &WeeksPage { progress: &document }.write(), out)?;
     } else if out.form() == OutputForm::Json {
@@ -189,7 +189,7 @@ pub fn weeks_of_take(
         return Ok(None);
     };
     let asked = progress::Asked { today, since: None, form: Some(&form), bands: None };
-    Ok(Some(ProgressDocument::from(&progress(&digests, &asked))))
+    Ok(Some(ProgressDocument::from(&progress(&digests, &asked)).written_for(startup.written(out))))
 }
 
 /// What is said where there is nothing to show.

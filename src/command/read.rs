@@ -75,7 +75,8 @@ pub fn run(args: &ReadArgs, startup: &Startup, out: &mut Output) -> Result<Endin
     if let Some(path) = &args.output {
         return write(&chart, path, bare, out);
     }
-    show(&ChordSource::of_chart(&chart, &Overrides::default()), args.bar, out)
+    let chords = ChordSource::of_chart(&chart, &Overrides::default());
+    show(&chords.written_for(startup.written(out)), args.bar, out)
 }
 
 fn show(chords: &ChordSource, bar: Option<BarNumber>, out: &mut Output) -> Result<Ending, Failure> {
@@ -115,7 +116,8 @@ fn read_midi(path: &Path, args: &ReadArgs, startup: &Startup, out: &mut Output) 
         NoChords::InFile(texts) => format!("the file says no chords: {texts}"),
         NoChords::Silent => error.to_string(),
     };
-    show(&chords.map_err(|error| in_file(why(error)))?, args.bar, out)
+    let chords = chords.map_err(|error| in_file(why(error)))?;
+    show(&chords.written_for(startup.written(out)), args.bar, out)
 }
 
 fn with_scales(chart: Chart, set: &[ScaleFor]) -> Result<Chart, Failure> {

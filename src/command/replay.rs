@@ -92,9 +92,11 @@ pub fn hear(
     out: &mut Output,
 ) -> Result<Ending, Failure> {
     let plan = plan(again, how, settings, out)?;
+    let read = again.chords.written_for(settings.written);
     let heading = Heading {
-        title: again.chords.id.title.clone(),
-        key: again.chords.id.key.clone().unwrap_or_default(),
+        title: read.id.title.clone(),
+        key: read.id.key.clone().unwrap_or_default(),
+        written: read.id.written,
         feel_and_tempo: format!("{} {}", plan.feel, plan.bpm.round()),
         choruses: plan.choruses,
         take: number,
@@ -102,7 +104,7 @@ pub fn hear(
         turns: plan.turns,
         ..Heading::default()
     };
-    let page = Page::new(&plan.form, &plan.reading, heading).in_keys(&plan.keys);
+    let page = Page::new(&read.form, &read.reading, heading).in_keys(&read.keys);
     let view = View::of(how.view, out);
     let opening = how.view.opening(settings, &plan.mutes);
     let imprint = Imprint { count_in_ticks: plan.count_in().length.0, ..again.imprint.clone() };

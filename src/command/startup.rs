@@ -5,11 +5,13 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::judge::{Choices, KeptScales};
+use crate::report::OutputForm;
 use crate::store::journal::{Journal, JournalError, State};
 use crate::store::kept_scales;
 use crate::store::settings::place::{self, FOLDER_VARIABLE};
 use crate::store::settings::{Flag, Resolved, Settings, SettingsFile, SettingsFileError, Slip, Sources};
 use crate::store::takes;
+use crate::theory::Written;
 
 use super::Global;
 use super::exit_status::Failure;
@@ -99,6 +101,11 @@ impl Startup {
     /// Everything that a review is made with by these settings.
     pub fn choices(&self, settings: &Settings, out: &mut Output) -> Choices {
         Choices { kept: self.kept(out), ..settings.choices() }
+    }
+
+    /// For whom names are written in what is printed: documents stay in concert pitch.
+    pub fn written(&self, out: &Output) -> Written {
+        if out.form() == OutputForm::Json { Written::C } else { self.resolved.settings.written }
     }
 
     /// Says what is not understood in the settings file `file` and how to mend it.

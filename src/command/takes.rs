@@ -10,14 +10,16 @@ mod rebuilding;
 use clap::{Args, Subcommand};
 use jiff::tz::TimeZone;
 
+use crate::chart::header::key_text;
 use crate::report::number::Count;
-use crate::report::review::ShareRecord;
+use crate::report::review::{ShareRecord, written_for};
 use crate::report::takes::{BarsRecord, EnteredRecord, PhraseRecord, TakeRecord, TakesDocument};
 use crate::store::index::{About, Filter, Index, IndexError, ListedTake};
 use crate::store::journal::State;
 use crate::store::journal::entry::Phrase;
 use crate::store::takes::{FOLDER_VARIABLE, KeptTake, TakeFolder};
 use crate::tally::Share;
+use crate::theory::Written;
 
 use super::ask_index::ask;
 use super::exit_status::{Ending, Failure};
@@ -129,8 +131,12 @@ fn list(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Ending,
     for said in &odd {
         out.remark(said);
     }
-    let document = TakesDocument::new(takes.into_iter().map(|take| record(take, &entered)).collect());
-    out.result(&document.table(out.form()), &document)?;
+    let written = startup.written(out);
+    let record = |take| read_in(written, record(take, &entered));
+    let document = TakesDocument::new(takes.into_iter().map(record).collect());
+    let mut table = document.table(out.form());
+    written_for(written).into_iter().for_each(|words| table.note(words));
+    out.result(&table, &document)?;
     Ok(if unlisted.is_empty() { Ending::Fine } else { Ending::Store })
 }
 
@@ -156,6 +162,13 @@ fn oddities(index: &mut Index) -> Result<Vec<String>, IndexError> {
         Err(IndexError::Journal(error)) => Ok(vec![error.to_string()]),
         Err(error) => Err(error),
     }
+}
+
+/// A take with its keys as the player reads them.
+fn read_in(written: Written, take: TakeRecord) -> TakeRecord {
+    let read = |key: String| key.parse().map_or(key, |key| key_text(written.key(key)));
+    let keys = take.keys.map(|keys| keys.into_iter().map(read).collect());
+    TakeRecord { key: take.key.map(read), keys, ..take }
 }
 
 fn record(take: ListedTake, entered: &State) -> TakeRecord {

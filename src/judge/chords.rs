@@ -10,8 +10,8 @@ use crate::chart::{Chart, Feel, Form, FormBar, FormChord, Sevenths};
 use crate::harmony::{self, Changes, Overrides, Reading, Region};
 use crate::report::review::{ChartId, WarningRecord};
 use crate::take::{Imprint, MidiFile};
-use crate::theory::Key;
 use crate::theory::chord::BareSymbols;
+use crate::theory::{Key, Written};
 use crate::time::{TickSpan, Ticks};
 
 use super::{KeptScales, fingerprint};
@@ -31,6 +31,8 @@ pub struct ChordSource {
     pub feel: Option<Feel>,
     /// What was odd about it.
     pub warnings: Vec<WarningRecord>,
+    /// The whole, where these are some bars of it.
+    pub(super) whole: Option<Arc<Self>>,
 }
 
 /// Says why there are no chords to judge by.
@@ -84,9 +86,10 @@ impl ChordSource {
             tempo: header.tempo.get(),
             key: header.key.map(key_text),
             keys: None,
+            written: Written::C,
         };
         let feel = Some(header.feel);
-        Self { form, reading, keys: Vec::new(), id, feel, warnings: Vec::new() }
+        Self { form, reading, keys: Vec::new(), id, feel, warnings: Vec::new(), whole: None }
     }
 
     /// The chord text of a MIDI file: one long form.
@@ -108,10 +111,11 @@ impl ChordSource {
             tempo: 0.0,
             key: midi.key.map(key_text),
             keys: None,
+            written: Written::C,
         };
         let keys = Vec::new();
         let warnings = left_out.iter().map(left_out_text).collect();
-        Ok(Self { form, reading, keys, id, feel: None, warnings })
+        Ok(Self { form, reading, keys, id, feel: None, warnings, whole: None })
     }
 
     /// The chart that a take of ours carries, with what is kept for its chords, in the keys it was taken through; `None` where it carries none, or none that
@@ -144,8 +148,9 @@ impl ChordSource {
         };
         let keys = self.keys.iter().map(&mut cut).collect();
         let (form, reading) = only(&self.form, &self.reading, first - 1..last);
-        let id = ChartId { bars: form.bars.len(), first_bar: first, ..self.id };
-        Ok(Self { form, reading, keys, id, feel: self.feel, warnings: self.warnings })
+        let id = ChartId { bars: form.bars.len(), first_bar: first, ..self.id.clone() };
+        let (feel, warnings) = (self.feel, self.warnings.clone());
+        Ok(Self { form, reading, keys, id, feel, warnings, whole: Some(Arc::new(self)) })
     }
 
     /// Warns of the first bar that is in another meter by the file that a chart is laid over from `start`; nothing where

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::kept_scales::{KeptScale, KeptScales};
 use super::{Answer, Choices, ChordSource, NotJudged, Question, judge};
 use crate::chart::{Chart, ChordPlace, Decided, Form};
-use crate::harmony::Changes;
+use crate::harmony::{Changes, Reading};
 use crate::practice::contests::found_in;
 use crate::report::number::Count;
 use crate::report::review::Detail;
@@ -15,7 +15,7 @@ use crate::report::review::other_scales::{OtherScales, OverChord, ScaleTried};
 use crate::store::journal::entry::Contest;
 use crate::take::{Imprint, MidiFile};
 use crate::tally::verdict::Bands;
-use crate::theory::ScaleRequest;
+use crate::theory::{ScaleRequest, Written};
 
 /// A take with all that bears upon how it is judged.
 #[derive(Clone, Debug)]
@@ -44,6 +44,11 @@ impl Again<'_> {
     /// The take as it stands now.
     pub fn judged(&self) -> Result<Answer, NotJudged> {
         self.judged_by(&self.choices)
+    }
+
+    /// The same as a player in `written` reads it; `None` where that is as it sounds.
+    pub fn read_in(&self, written: Written) -> Option<Result<Answer, NotJudged>> {
+        (!written.is_concert()).then(|| self.judged_by(&self.choices.clone().written_for(written)))
     }
 
     fn judged_by(&self, choices: &Choices) -> Result<Answer, NotJudged> {
@@ -75,7 +80,7 @@ impl Again<'_> {
         Some(Chart::parse(&imprint.chart_name, &imprint.chart, self.choices.bare).ok()?.0)
     }
 
-    /// What the other scales in use would make of a chord of the form (from 1) in a chorus.
+    /// What the other scales in use would make of a chord of the form (from 1) in a chorus, named as the choices are.
     pub fn other_scales(&self, chorus: u32, chord_index: usize) -> Result<Option<OtherScales>, NotJudged> {
         let (Some(chart), Some(chords), Some(index)) =
             (self.chart(), self.chords(), chord_index.checked_sub(1))
@@ -83,29 +88,40 @@ impl Again<'_> {
             return Ok(None);
         };
         let Some(place) = self.place(chord_index) else { return Ok(None) };
-        let here = Changes::of_chorus(&chords.keys, chorus);
-        let (form, reading) =
-            here.map_or((&chords.form, &chords.reading), |changes| (&changes.form, &changes.reading));
-        let Some(Some(read)) = reading.chords.get(index) else { return Ok(None) };
+        let shown = chords.written_for(self.choices.written);
+        let (_, reading) = in_chorus(&chords, chorus);
+        let (form, shown_reading) = in_chorus(&shown, chorus);
+        let (Some(Some(read)), Some(Some(shown))) =
+            (reading.chords.get(index), shown_reading.chords.get(index))
+        else {
+            return Ok(None);
+        };
         let group = group(&chords.form, place);
         let mut others = Vec::new();
-        for scale in read.alternatives.iter().filter(|scale| **scale != read.scale) {
+        let alternatives = read.alternatives.iter().zip(&shown.alternatives);
+        for (scale, name) in alternatives.filter(|(scale, _)| **scale != read.scale) {
             // A scale that a chart cannot write cannot be kept either.
             let Ok(request) = scale.name().parse::<ScaleRequest>() else { continue };
             let written = request.to_string();
             let decided = Decided { scale: Some(request), key: None };
             let Some(kept) = KeptScale::of(&chart, place, decided) else { continue };
             let over = over(&self.judged_with(kept)?, &group);
-            others.push(ScaleTried { scale: scale.to_string(), written, over });
+            others.push(ScaleTried { scale: name.to_string(), written, over });
         }
         Ok(Some(OtherScales {
             symbol: form.chords[index].text.clone(),
             bar: form.bars[form.chords[index].bar].number,
-            in_force: read.scale.to_string(),
+            in_force: shown.scale.to_string(),
             now: over(&self.judged()?, &group),
             others,
         }))
     }
+}
+
+/// The form and the reading of a chorus (from 1).
+fn in_chorus(chords: &ChordSource, chorus: u32) -> (&Form, &Reading) {
+    let here = Changes::of_chorus(&chords.keys, chorus);
+    here.map_or((&chords.form, &chords.reading), |changes| (&changes.form, &changes.reading))
 }
 
 /// The chords of the form (from 1) that are written at a place of the page, where bars only repeat it these too.

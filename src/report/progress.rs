@@ -7,7 +7,9 @@ pub mod picture;
 pub mod rows;
 pub mod text;
 pub mod words;
+mod written;
 
+use crate::theory::Written;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -44,6 +46,9 @@ pub struct ProgressDocument {
     pub lift: Option<LiftRecord>,
     /// What a tone mix is and is not.
     pub caution: &'static str,
+    /// Whose names are shown; documents are in concert pitch and do not say so.
+    #[serde(skip)]
+    pub written: Written,
 }
 
 /// One chart.

@@ -18,6 +18,7 @@ use serde::Serialize;
 use super::band::BandRecord;
 use super::number::Count;
 use super::takes::EnteredRecord;
+use crate::theory::Written;
 
 mod choruses;
 mod of_tally;
@@ -92,6 +93,11 @@ pub struct Source {
     pub sha256: Option<String>,
 }
 
+/// What stands beside names that are not in concert pitch: `written for Bb`.
+pub fn written_for(written: Written) -> Option<String> {
+    (!written.is_concert()).then(|| format!("written for {written}"))
+}
+
 /// Which chart, and how it was played.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ChartId {
@@ -112,9 +118,17 @@ pub struct ChartId {
     /// The key of each chorus, where the tune goes through keys; behind the last of them the first come again.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub keys: Option<Vec<String>>,
+    /// The instrument whose player reads the names here; documents are in concert pitch and do not say so.
+    #[serde(skip)]
+    pub written: Written,
 }
 
 impl ChartId {
+    /// What stands beside title or key where names are not in concert pitch: `written for Bb`.
+    pub fn written_for(&self) -> Option<String> {
+        written_for(self.written)
+    }
+
     /// The key of a chorus (from 1), where the tune goes through keys.
     pub fn key_of_chorus(&self, chorus: u32) -> Option<&str> {
         let keys = self.keys.as_deref()?;

@@ -5,7 +5,8 @@ use std::sync::Arc;
 use crate::chart::header::key_text;
 use crate::chart::{Form, Turn, Turns};
 use crate::harmony::{Centre, Changes, Reading};
-use crate::theory::{ChordSymbol, KeyMode, PitchClass, Scale};
+use crate::report::review::written_for;
+use crate::theory::{ChordSymbol, KeyMode, PitchClass, Scale, Written};
 use crate::time::{Meter, TickSpan, Ticks};
 
 /// What stands above the chart.
@@ -15,6 +16,8 @@ pub struct Heading {
     pub title: String,
     /// The key, as the header of the chart has it; empty without one. Where the tune goes through keys that of the chorus.
     pub key: String,
+    /// Whose names stand on the page.
+    pub written: Written,
     /// The key of the chorus that follows, where the tune goes through keys.
     pub next_key: Option<String>,
     /// Feel and tempo: `swing 132`.
@@ -29,6 +32,14 @@ pub struct Heading {
     pub task: Option<String>,
     /// Whose bars are whose.
     pub turns: Turns,
+}
+
+impl Heading {
+    /// Feel and tempo, and whose names stand on the page where they are not in concert pitch: `swing 132   written for Bb`.
+    pub fn feel_tempo_and_written(&self) -> String {
+        let parts = [Some(self.feel_and_tempo.clone()), written_for(self.written)];
+        parts.into_iter().flatten().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("   ")
+    }
 }
 
 /// A tune, laid out.

@@ -1,5 +1,6 @@
 //! The plain view: one line a bar, no cursor movement, no colour. For screen readers and small windows.
 
+use crate::report::review::written_for;
 use std::io::{self, Write};
 use std::sync::Arc;
 use std::time::Duration;
@@ -80,7 +81,10 @@ impl<'p> Plain<'p> {
 
     fn words(&self, place: Printed) -> Vec<String> {
         match place {
-            Printed::CountIn => vec!["count-in".to_owned()],
+            Printed::CountIn => {
+                let count_in = "count-in".to_owned();
+                written_for(self.page.heading.written).into_iter().chain([count_in]).collect()
+            }
             Printed::LastNote => vec!["last note".to_owned()],
             Printed::Bar { chorus, bar } => {
                 let of = self.page.heading.choruses;

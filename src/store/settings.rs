@@ -25,6 +25,7 @@ use crate::neck::Tuning;
 use crate::store::sound_font_file::SoundFontPath;
 use crate::take::clean::ChannelOrder;
 use crate::tally::settings::{Counting, ShareBy};
+use crate::theory::Written;
 use crate::theory::chord::BareSymbols;
 
 /// Every named setting with its value.
@@ -73,6 +74,8 @@ pub struct Settings {
     pub levels: Levels,
     /// What plays the backing; barwise's own voices if `None`.
     pub soundfont: Option<SoundFontPath>,
+    /// The key that the player's instrument is pitched in: chords, names and keys are printed as they read them.
+    pub written: Written,
     /// When to use colour.
     pub color: ColorUse,
     /// Which palette suits the terminal.
@@ -104,6 +107,7 @@ impl Default for Settings {
             assignment: None,
             levels: Levels::default(),
             soundfont: None,
+            written: Written::C,
             color: ColorUse::Auto,
             background: Background::Dark,
             ascii: false,

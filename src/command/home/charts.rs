@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 
 use jiff::Timestamp;
 
-use crate::chart::header::key_text;
 use crate::chart::{Backing, Chart};
 use crate::command::load;
 use crate::command::values::ChartSource;
@@ -18,7 +17,7 @@ use crate::report::reading::ReadingDocument;
 use crate::report::review::{Detail, Totals};
 use crate::store::index::ChartPlayed;
 use crate::take::{Imprint, MidiFile};
-use crate::theory::chord::BareSymbols;
+use crate::theory::Written;
 
 /// The most files of a folder that are looked at.
 const MOST_FILES: usize = 200;
@@ -42,7 +41,7 @@ pub(super) fn all(played: &[ChartPlayed], folder: &Path, choices: &Choices) -> (
     let mut charts: Vec<Listed> = Vec::new();
     for source in sources {
         match load::chart(&source, choices.bare) {
-            Ok(loaded) => charts.push(listed(source, &loaded.chart)),
+            Ok(loaded) => charts.push(listed(source, &loaded.chart, choices.written)),
             Err(_) => {
                 if let ChartSource::Named(path) = &source {
                     let path = path.display();
@@ -54,7 +53,7 @@ pub(super) fn all(played: &[ChartPlayed], folder: &Path, choices: &Choices) -> (
     let mut first = Vec::new();
     for chart in played {
         let at = charts.iter().position(|listed| listed.form_sha256 == chart.form_sha256);
-        let found = at.map(|at| charts.remove(at)).or_else(|| carried(chart, choices.bare));
+        let found = at.map(|at| charts.remove(at)).or_else(|| carried(chart, choices));
         first.extend(found.map(|listed| with_takes(listed, chart, choices)));
     }
     first.append(&mut charts);
@@ -78,13 +77,14 @@ fn there(folder: &Path) -> (Vec<ChartSource>, Vec<String>) {
     (files.into_iter().chain(ships).map(ChartSource::Named).collect(), said)
 }
 
-fn listed(source: ChartSource, chart: &Chart) -> Listed {
+fn listed(source: ChartSource, chart: &Chart, written: Written) -> Listed {
     let chords = ChordSource::of_chart(chart, &Overrides::default());
-    let reading = ReadingDocument::new(chords.id.clone(), &chords.form, &chords.reading);
+    let read = chords.written_for(written);
+    let reading = ReadingDocument::new(read.id.clone(), &read.form, &read.reading);
     let header = chart.header();
     let row = ChartRow {
         title: chart.title().to_owned(),
-        key: header.key.map_or_else(|| "-".to_owned(), key_text),
+        key: read.id.key.unwrap_or_else(|| "-".to_owned()),
         bars: chords.form.bars.len(),
         feel: header.feel.to_string(),
         tempo: header.tempo.get(),
@@ -97,12 +97,12 @@ fn listed(source: ChartSource, chart: &Chart) -> Listed {
 }
 
 /// The chart that the last take of it carries; `None` where that has none, or cannot be read.
-fn carried(played: &ChartPlayed, bare: BareSymbols) -> Option<Listed> {
+fn carried(played: &ChartPlayed, choices: &Choices) -> Option<Listed> {
     let bytes = fs::read(&played.last.path).ok()?;
     let imprint = Imprint::of(&MidiFile::parse(&bytes).ok()?)?;
     let source = ChartSource::Carried { name: imprint.chart_name, text: imprint.chart };
-    let chart = load::chart(&source, bare).ok()?.chart;
-    Some(listed(source, &chart))
+    let chart = load::chart(&source, choices.bare).ok()?.chart;
+    Some(listed(source, &chart, choices.written))
 }
 
 /// The row with what became of the takes.
@@ -137,6 +137,7 @@ fn words(totals: &Totals) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::theory::chord::BareSymbols;
 
     #[test]
     fn the_folders_own_charts_come_first_and_one_that_does_not_read_is_said() {
@@ -154,7 +155,9 @@ mod tests {
     fn a_chart_says_in_which_keys_it_is_heard() {
         let source = ChartSource::Named("bus-shelter".into());
         let chart = load::chart(&source, BareSymbols::default()).expect("it ships").chart;
-        let row = listed(source, &chart).row;
+        let read = listed(source.clone(), &chart, Written::Bb).row;
+        assert!(read.key == "F" && read.regions.starts_with("key F, bars 9-12 in A"), "{}", read.regions);
+        let row = listed(source, &chart, Written::C).row;
         assert_eq!((row.title.as_str(), row.key.as_str(), row.bars), ("Bus Shelter, Rain", "Eb", 16));
         assert!(row.regions.starts_with("key Eb, bars 9-12 in G"), "{}", row.regions);
     }

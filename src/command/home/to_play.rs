@@ -19,6 +19,7 @@ use crate::practice::days::{ago, still_waits};
 use crate::report::home::ToPlay;
 use crate::report::review::{Detail, NextRecord};
 use crate::store::index::ListedTake;
+use crate::theory::Written;
 
 /// What there is to play, each with what opens it.
 pub(super) fn all(
@@ -78,25 +79,29 @@ fn left(takes: &[ListedTake], charts: &[Listed], choices: &Choices, today: Date)
     let whole = |take: &&ListedTake| take.bars.is_none() && still_waits(day(take.kept_at), today);
     let Some(take) = takes.iter().rev().find(whole) else { return Vec::new() };
     let Some(chart) = charts.iter().find(|listed| listed.row.title == take.title) else { return Vec::new() };
-    let question = Question { choices, chart: None, track: None, detail: Detail::Totals, bands: None };
     // A take that can no longer be read suggests nothing; `takes` says what is wrong with it.
-    let Some(answer) = fs::read(&take.path).ok().and_then(|bytes| judge(&bytes, None, question).ok()) else {
-        return Vec::new();
+    let Ok(bytes) = fs::read(&take.path) else { return Vec::new() };
+    let suggested = |choices: &Choices| {
+        let question = Question { choices, chart: None, track: None, detail: Detail::Totals, bands: None };
+        judge(&bytes, None, question).map_or_else(|_| Vec::new(), |answer| answer.review.next)
     };
+    // What a row opens sounds, what stands in it is read.
+    let sounding = suggested(&choices.clone().written_for(Written::C));
+    let read = suggested(choices);
     let since: Vec<&ListedTake> = takes.iter().filter(|later| later.number > take.number).collect();
     let is_left = |next: &&NextRecord| match next.bars {
         Some([first, last]) => !since.iter().any(|later| later.bars == Some((first, last))),
         None => true,
     };
-    let row = |next: &NextRecord| {
+    let row = |(next, read): (&NextRecord, &NextRecord)| {
         let what = ToPlay {
-            what: format!("{}: {}", take.title, lower_first(&next.what)),
+            what: format!("{}: {}", take.title, lower_first(&read.what)),
             last: "-".to_owned(),
             why: format!("left from take {}", take.number),
         };
         (what, opens(next, chart.source.clone()))
     };
-    answer.review.next.iter().filter(is_left).map(row).collect()
+    sounding.iter().zip(&read).filter(|(next, _)| is_left(next)).map(row).collect()
 }
 
 /// What a suggestion opens.

@@ -3,6 +3,7 @@
 use clap::{Args, ValueEnum};
 
 use crate::band::Part;
+use crate::judge::written::tuning;
 use crate::screen::playing::neck_and_keys::LayersShown;
 use crate::screen::playing::{ChartShown, Shown, TallyShown};
 use crate::store::settings::Settings;
@@ -38,7 +39,7 @@ impl ViewArgs {
     pub fn opening(&self, settings: &Settings, muted: &[Part]) -> Shown {
         let hides = |what| self.hide.contains(&what);
         Shown {
-            tuning: settings.tuning.clone(),
+            tuning: tuning(&settings.tuning, settings.written),
             layers: if hides(Hidden::Neck) { LayersShown::Nothing } else { LayersShown::default() },
             chart: if hides(Hidden::Chart) { ChartShown::Hidden } else { ChartShown::Shown },
             tally: if self.tally { TallyShown::AtBarlines } else { TallyShown::Hidden },

@@ -16,7 +16,8 @@ pub fn visit(visits: &mut Visits<'_, '_>) -> Result<(), Failure> {
                 let chord = text.parse().unwrap_or(ChordPlace::Symbol(text));
                 let asked = ChordArgs { chord, scale: None, next: None, names: false };
                 let kept = visits.startup.kept(visits.out);
-                match asked.find(visits.startup.resolved.settings.bare, &kept) {
+                let settings = &visits.startup.resolved.settings;
+                match asked.find(settings.bare, &kept, settings.written) {
                     Ok(found) => neck::visit(visits, found)?,
                     Err(failure) => screen.say(failure.message()),
                 }

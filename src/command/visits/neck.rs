@@ -2,6 +2,7 @@
 
 use crate::command::chord_args::ChordInScale;
 use crate::command::exit_status::Failure;
+use crate::judge::written::tuning;
 use crate::report::neck::{ChordOnNeck, frets_that_fit};
 use crate::screen::neck::NeckScreen;
 
@@ -11,7 +12,8 @@ use super::Visits;
 pub fn visit(visits: &mut Visits<'_, '_>, found: ChordInScale) -> Result<(), Failure> {
     let form = visits.out.form();
     let ChordInScale { chord, scale, why, next } = found;
-    let tuning = visits.startup.resolved.settings.tuning.clone();
+    let settings = &visits.startup.resolved.settings;
+    let tuning = tuning(&settings.tuning, settings.written);
     let shown =
         ChordOnNeck { chord, scale, next, tuning, frets: frets_that_fit(form.width()), position: None };
     visits.show(&mut NeckScreen::new(shown, why, form))

@@ -7,6 +7,7 @@ use crate::command::progress::weeks::{NOTHING, Weeks, csv};
 use crate::report::html::weeks::WeeksPage;
 use crate::report::progress::ProgressDocument;
 use crate::screen::progress::{ProgressScreen, Wish};
+use crate::theory::Written;
 
 use super::Visits;
 use super::files::{said, write_new};
@@ -19,7 +20,8 @@ pub fn visit(visits: &mut Visits<'_, '_>, chart: Option<&str>) -> Result<(), Fai
     let form = called.map(|chart| weeks.form_called(chart, visits.startup)).transpose()?;
     let mut at = form.and_then(|form| forms.iter().position(|other| *other == form)).unwrap_or(0);
     let mut document = weeks.document(forms.get(at).map(String::as_str));
-    let mut screen = ProgressScreen::new(document.clone(), NOTHING, visits.out.form());
+    let written = visits.startup.resolved.settings.written;
+    let mut screen = ProgressScreen::new(document.clone().written_for(written), NOTHING, visits.out.form());
     loop {
         match visits.show(&mut screen)? {
             Wish::Back => return Ok(()),
@@ -27,18 +29,21 @@ pub fn visit(visits: &mut Visits<'_, '_>, chart: Option<&str>) -> Result<(), Fai
             Wish::OtherChart => {
                 at = (at + 1) % forms.len();
                 document = weeks.document(forms.get(at).map(String::as_str));
-                screen.replace(document.clone());
+                screen.replace(document.clone().written_for(written));
             }
-            Wish::Export(name) => screen.say(&said(export(&document, &name))),
+            Wish::Export(name) => screen.say(&said(export(&document, &name, written))),
         }
     }
 }
 
-/// Writes the weeks as a page or for a spreadsheet, as the name of the file says.
-fn export(document: &ProgressDocument, name: &str) -> Result<String, Failure> {
+/// Writes the weeks as a page by the names of the player, or as they sound for a spreadsheet, as the name of the file says.
+fn export(document: &ProgressDocument, name: &str, written: Written) -> Result<String, Failure> {
     let ending = Path::new(name).extension().map(|ending| ending.to_string_lossy().to_lowercase());
     match ending.as_deref() {
-        Some("html" | "htm") => write_new(name, &["html", "htm"], &WeeksPage { progress: document }.write()),
+        Some("html" | "htm") => {
+            let progress = &document.clone().written_for(written);
+            write_new(name, &["html", "htm"], &WeeksPage { progress }.write())
+        }
         Some("csv") => write_new(name, &["csv"], &csv(document)),
         _ => Err(Failure::bad_input(format!("{name}: choose a name that ends in .html or .csv"))),
     }
@@ -63,12 +68,12 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let path = |name: &str| folder.path().join(name).display().to_string();
         for name in ["weeks.csv", "weeks.html"] {
-            assert!(said(export(&document, &path(name))).starts_with("wrote"), "{name}");
+            assert!(said(export(&document, &path(name), Written::Bb)).starts_with("wrote"), "{name}");
         }
         let csv = std::fs::read_to_string(path("weeks.csv")).expect("written");
         let of_weeks = csv.lines().filter(|row| row.starts_with("week,")).count();
         assert_eq!(of_weeks, document.charts[0].weeks.len());
-        assert!(said(export(&document, &path("weeks.txt"))).contains(".html or .csv"));
+        assert!(said(export(&document, &path("weeks.txt"), Written::C)).contains(".html or .csv"));
     }
 
     #[test]

@@ -1,6 +1,5 @@
 //! A chart, read on a screen; scales that are kept there go into the journal.
 
-use crate::chart::header::key_text;
 use crate::chart::{Chart, Decided, FormChord};
 use crate::command::chord_args::ChordInScale;
 use crate::command::exit_status::Failure;
@@ -8,6 +7,7 @@ use crate::command::load;
 use crate::command::values::ChartSource;
 use crate::harmony::Overrides;
 use crate::judge::ChordSource;
+use crate::judge::written::by_itself_sounding;
 use crate::report::reading::ReadingDocument;
 use crate::screen::reading::{ReadingScreen, Wish};
 use crate::screen::{Heading, Page};
@@ -40,26 +40,35 @@ pub fn visit(visits: &mut Visits<'_, '_>, source: &ChartSource) -> Result<AfterR
     }
     let chart = loaded.chart;
     let mut chords = read(&chart, visits);
-    let mut screen = ReadingScreen::new(page(&chart, &chords), document(&chords));
+    let written = visits.startup.resolved.settings.written;
+    let shown = |chords: &ChordSource| {
+        let read = chords.written_for(written);
+        (page(&chart, &read), document(&read))
+    };
+    let (first, listed) = shown(&chords);
+    let mut screen = ReadingScreen::new(first, listed);
     loop {
         match visits.show(&mut screen)? {
             Wish::Back => return Ok(AfterReading::Back),
             Wish::Play(bars) => return Ok(AfterReading::Play { chart: source.clone(), bars }),
             Wish::Neck(index) => {
-                if let Some(found) = in_scale(&chords, index) {
+                if let Some(found) = in_scale(&chords.written_for(written), index) {
                     neck::visit(visits, found)?;
                 }
             }
             Wish::Keep(index, scale) => {
+                let scale = by_itself_sounding(written).scale(scale);
                 let said = change(visits, &chart, chords.form.chords.get(index), Some(scale));
                 chords = read(&chart, visits);
-                screen.replace(page(&chart, &chords), document(&chords));
+                let (page, listed) = shown(&chords);
+                screen.replace(page, listed);
                 screen.say(&files::said(said));
             }
             Wish::TakeOut(index) => {
                 let said = change(visits, &chart, chords.form.chords.get(index), None);
                 chords = read(&chart, visits);
-                screen.replace(page(&chart, &chords), document(&chords));
+                let (page, listed) = shown(&chords);
+                screen.replace(page, listed);
                 screen.say(&files::said(said));
             }
         }
@@ -110,7 +119,8 @@ fn page(chart: &Chart, chords: &ChordSource) -> Page {
     let header = chart.header();
     let heading = Heading {
         title: chart.title().to_owned(),
-        key: header.key.map(key_text).unwrap_or_default(),
+        key: chords.id.key.clone().unwrap_or_default(),
+        written: chords.id.written,
         feel_and_tempo: format!("{} {}", header.feel.name(), header.tempo.get().round()),
         ..Heading::default()
     };

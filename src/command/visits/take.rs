@@ -9,7 +9,7 @@ mod replay;
 use std::sync::Arc;
 
 use crate::judge::judged_again::Again;
-use crate::judge::{Answer, Choices, ChordSource};
+use crate::judge::{Answer, Choices, ChordSource, NotJudged};
 use crate::report::review::chorus_words::Part;
 use crate::report::review::{NextRecord, Review};
 use crate::screen::chorus::ChorusScreen;
@@ -19,6 +19,7 @@ use crate::screen::page::{Heading, Page};
 use crate::screen::report::ReportScreen;
 use crate::screen::report::scales::ScaleChoice;
 use crate::tally::verdict::Bands;
+use crate::theory::Written;
 
 use super::Visits;
 use crate::command::exit_status::{Ending, Failure};
@@ -71,7 +72,7 @@ pub fn visit(visits: &mut Visits<'_, '_>, shown: &TakeToShow) -> Result<AfterTak
             Wish::Again => return Ok(AfterTake::Again),
             Wish::Leave => return Ok(AfterTake::Leave(Box::new(looked.seen.review.clone()))),
             Wish::Next(nth) => match looked.seen.review.next.get(nth).cloned() {
-                Some(next) if next.kind == "arpeggio" => said(arpeggio::show(visits, &next, &looked.chords)),
+                Some(next) if next.kind == "arpeggio" => said(arpeggio::show(visits, &next, &looked.read)),
                 Some(next) => return Ok(AfterTake::Next(Box::new(next))),
                 None => None,
             },
@@ -84,7 +85,7 @@ pub fn visit(visits: &mut Visits<'_, '_>, shown: &TakeToShow) -> Result<AfterTak
                 None
             }
             Wish::OtherScales { chorus, chord_index } => {
-                match looked.again(shown).other_scales(chorus, chord_index) {
+                match looked.again_as_read(shown).other_scales(chorus, chord_index) {
                     Ok(Some(scales)) => {
                         let part = Part::Chorus(chorus);
                         let seen = Arc::clone(&looked.seen);
@@ -99,7 +100,9 @@ pub fn visit(visits: &mut Visits<'_, '_>, shown: &TakeToShow) -> Result<AfterTak
                 }
             }
             Wish::Hear { part, bars } => said(replay::hear(visits, shown, part, bars)),
-            Wish::Export(what) => Some(exporting::export(what, &looked.seen.review).unwrap_or_else(in_words)),
+            Wish::Export(what) => {
+                Some(exporting::export(what, &looked.seen.review, &looked.sounding).unwrap_or_else(in_words))
+            }
             wish => Some(looked.enter(wish, shown, visits).unwrap_or_else(in_words)),
         };
         chorus.show(Arc::clone(&looked.seen), said.clone());
@@ -122,32 +125,41 @@ fn in_words(failure: Failure) -> String {
 /// A take as it stands by what was entered about it.
 struct Looked {
     entered: Entered,
-    chords: ChordSource,
+    /// The review of what sounds.
+    sounding: Review,
+    /// The chords as the player reads them.
+    read: ChordSource,
     seen: SeenTake,
 }
 
 impl Looked {
     fn begin(visits: &mut Visits<'_, '_>, shown: &TakeToShow) -> Result<Self, Failure> {
         let entered = Entered::load(shown.number, visits.out);
-        Self::standing(entered, shown)
+        Self::standing(entered, shown, visits.startup.resolved.settings.written)
     }
 
-    fn standing(entered: Entered, shown: &TakeToShow) -> Result<Self, Failure> {
+    fn standing(entered: Entered, shown: &TakeToShow, written: Written) -> Result<Self, Failure> {
         let (answer, chords) = judged_with(shown, &entered)?;
         let granted = again(shown, &entered).granted(&answer);
-        let mut review = answer.review;
-        review.source.take = shown.number;
+        let mut sounding = answer.review;
+        sounding.source.take = shown.number;
+        let read = chords.written_for(written);
+        let review = match again(shown, &entered).read_in(written) {
+            Some(read) => Review { source: sounding.source.clone(), ..read.map_err(not_judged)?.review },
+            None => sounding.clone(),
+        };
         let feel = chords.feel.map_or_else(String::new, |feel| format!("{feel} "));
         let heading = Heading {
             title: review.chart.title.clone(),
-            key: chords.id.key.clone().unwrap_or_default(),
+            key: read.id.key.clone().unwrap_or_default(),
+            written,
             feel_and_tempo: format!("{feel}{}", review.chart.tempo.round()),
             choruses: review.choruses.as_ref().map_or(1, |all| all.len() as u16),
             take: shown.number,
             ..Heading::default()
         };
         let seen = Seen {
-            page: Page::new(&chords.form, &chords.reading, heading).in_keys(&chords.keys),
+            page: Page::new(&read.form, &read.reading, heading).in_keys(&read.keys),
             review,
             bands: shown.bands.clone(),
             granted,
@@ -156,11 +168,17 @@ impl Looked {
             phrases: entered.phrases.clone(),
             brought_back: entered.brought_back.clone(),
         };
-        Ok(Self { entered, chords, seen: Arc::new(seen) })
+        Ok(Self { entered, sounding, read, seen: Arc::new(seen) })
     }
 
     fn again<'a>(&self, shown: &'a TakeToShow) -> Again<'a> {
         again(shown, &self.entered)
+    }
+
+    /// The same by the names that the player reads.
+    fn again_as_read<'a>(&self, shown: &'a TakeToShow) -> Again<'a> {
+        let again = self.again(shown);
+        Again { choices: again.choices.written_for(self.read.id.written), ..again }
     }
 
     /// Enters what was wished, judges again, and says what was kept.
@@ -175,7 +193,7 @@ impl Looked {
         self.entered.write(entry)?;
         visits.startup.kept_has_changed();
         let entered = Entered::load(shown.number, visits.out);
-        *self = Self::standing(entered, shown)?;
+        *self = Self::standing(entered, shown, visits.startup.resolved.settings.written)?;
         Ok(said)
     }
 }
@@ -189,9 +207,14 @@ fn again<'a>(shown: &'a TakeToShow, entered: &Entered) -> Again<'a> {
     Again { bytes: &shown.bytes, choices, contests: entered.contests.clone(), bands: shown.bands.clone() }
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "an error becomes another")]
+fn not_judged(error: NotJudged) -> Failure {
+    Failure::bad_input(error.to_string())
+}
+
 fn judged_with(shown: &TakeToShow, entered: &Entered) -> Result<(Answer, ChordSource), Failure> {
     let again = again(shown, entered);
-    let answer = again.judged().map_err(|error| Failure::bad_input(error.to_string()))?;
+    let answer = again.judged().map_err(not_judged)?;
     let chords = again.chords();
     let chords =
         chords.ok_or_else(|| Failure::bad_input("the take carries no chart that reads".to_owned()))?;

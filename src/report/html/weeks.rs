@@ -2,6 +2,7 @@
 //!
 //! The same picture stands in the page of a take of which there are others.
 
+use crate::report::review::written_for;
 use jiff::civil::Date;
 use maud::{Markup, html};
 
@@ -29,10 +30,11 @@ impl WeeksPage<'_> {
     pub fn write(&self) -> String {
         let progress = self.progress;
         let since = progress.since.as_ref().map(|since| format!(" · takes since {since}"));
+        let written = written_for(progress.written).map(|words| format!(" · {words}"));
         let several = progress.charts.len() > 1;
         let body = html! {
             h1 { "Over the weeks" }
-            p.meta { (progress.today) (since.unwrap_or_default()) }
+            p.meta { (progress.today) (since.unwrap_or_default()) (written.unwrap_or_default()) }
             p { (progress.caution) }
             @if progress.charts.is_empty() { p.lead { "No take is kept yet." } }
             @for (index, chart) in progress.charts.iter().enumerate() {

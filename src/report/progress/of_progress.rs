@@ -1,5 +1,6 @@
 //! From what became of the takes to the document: every figure is looked up.
 
+use crate::theory::Written;
 use jiff::civil::Date;
 
 use crate::practice::progress::{
@@ -37,6 +38,7 @@ impl From<&Progress> for ProgressDocument {
             positions: positions(&progress.coverage, progress.today),
             lift: progress.lift.as_ref().map(LiftRecord::from),
             caution: CAUTION,
+            written: Written::C,
         }
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! Every figure comes from the [`ProgressDocument`].
 
+use crate::report::review::written_for;
 use unicode_width::UnicodeWidthStr;
 
 use crate::report::output_form::OutputForm;
@@ -52,7 +53,10 @@ fn piped(document: &ProgressDocument, asked: Asked<'_>) -> Table {
 
 fn said(document: &ProgressDocument, asked: Asked<'_>) -> Said {
     let chart = document.charts.first().filter(|_| asked.one_chart);
-    chart.map_or_else(|| all_charts(document), |chart| one_chart(document, chart, asked.measure))
+    let mut said =
+        chart.map_or_else(|| all_charts(document), |chart| one_chart(document, chart, asked.measure));
+    said.extend(written_for(document.written).map(|words| (String::new(), words)));
+    said
 }
 
 fn terminal(

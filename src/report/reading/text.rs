@@ -34,7 +34,7 @@ fn table(reading: &ReadingDocument, bar: Option<usize>, sentences: Sentences) ->
         let played = played.map(|_| Cell::from(numbers(&listed.played)));
         table.push(row(listed.chord, played, sentences));
     }
-    for line in region_lines(reading, bar) {
+    for line in reading.chart.written_for().into_iter().chain(region_lines(reading, bar)) {
         table.note(line);
     }
     table

@@ -22,6 +22,8 @@ pub fn heading(review: &Review) -> String {
     let title = if chart.title.is_empty() { "chords of the file" } else { &chart.title };
     let counted = plural(review.totals.counted, "note");
     let tempo = chart.tempo.round();
+    let title =
+        [Some(title.to_owned()), chart.written_for()].into_iter().flatten().collect::<Vec<_>>().join("   ");
     format!("{title}   {source}   tempo {tempo}   {counted}   {}", review.settings.counting)
 }
 

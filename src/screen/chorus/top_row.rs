@@ -26,7 +26,13 @@ pub(super) fn draw(seen: &Seen, part: Part, canvas: &mut Canvas<'_>) {
     canvas.write_within(1, 0, title_room.saturating_sub(1), &heading.title, Role::Plain);
     if is_full {
         canvas.write_within(22, 0, 4, &heading.key, Role::Plain);
-        canvas.write_within(27, 0, part_at.saturating_sub(28), &heading.feel_and_tempo, Role::Plain);
+        canvas.write_within(
+            27,
+            0,
+            part_at.saturating_sub(28),
+            &heading.feel_tempo_and_written(),
+            Role::Plain,
+        );
         canvas.write(take_at, 0, &take, Role::Plain);
     }
     canvas.write(part_at, 0, &part, Role::Now);

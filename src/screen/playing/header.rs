@@ -22,12 +22,19 @@ pub(super) fn full(page: &Page, moment: &Moment, here: &Here, canvas: &mut Canva
     // Where the tune goes through keys, the key stands behind the chorus.
     let through_keys = heading.next_key.is_some();
     let feel = if through_keys { 21 } else { 27 + spread / 20 };
-    let chorus = (41 + spread * 7 / 20).min(before(bar_at, &place)).max(feel);
+    // In a narrow row the instrument alone stands behind the tempo.
+    let usual = 41 + spread * 7 / 20;
+    let mut words = heading.feel_tempo_and_written();
+    if feel + words.len() as u16 >= usual && !heading.written.is_concert() {
+        words = format!("{} for {}", heading.feel_and_tempo, heading.written);
+    }
+    let behind = if heading.written.is_concert() { usual } else { usual.max(feel + words.len() as u16 + 1) };
+    let chorus = behind.min(before(bar_at, &place)).max(feel);
     canvas.write_within(1, 0, if through_keys { feel - 2 } else { 21 }, &heading.title, Role::Plain);
     if !through_keys {
         canvas.write_within(22, 0, feel - 23, &heading.key, Role::Plain);
     }
-    canvas.write_within(feel, 0, chorus.saturating_sub(feel + 1), &heading.feel_and_tempo, Role::Plain);
+    canvas.write_within(feel, 0, chorus.saturating_sub(feel + 1), &words, Role::Plain);
     canvas.write_within(chorus, 0, bar_at.saturating_sub(chorus + 1), &place, Role::Plain);
     canvas.write(bar_at, 0, &bar, Role::Plain);
     canvas.write(take_at, 0, &take, Role::Plain);

@@ -11,6 +11,7 @@ use crate::chart::{Head, Trade, Turns};
 use crate::harmony::Changes;
 use crate::screen::page::Heading;
 use crate::screen::theme::{Glyphs, Ink};
+use crate::theory::Written;
 use crate::time::{Meter, TickSpan};
 
 const TUNE: &str = "Ebmaj7 | Abm7 Db7 | Ebmaj7/G | C7 | Fm7 | Bb7 | Gm7 C7 | Fm7 Bb7 | Am7 | D7 | Gmaj7 | Gmaj7 | \
@@ -20,6 +21,7 @@ fn page_of(form: &Form) -> Page {
     let heading = Heading {
         title: "Bus Shelter, Rain".to_owned(),
         key: "Eb".to_owned(),
+        written: Written::C,
         next_key: None,
         feel_and_tempo: "swing 132".to_owned(),
         choruses: 3,

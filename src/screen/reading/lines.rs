@@ -40,7 +40,7 @@ pub(super) fn draw(screen: &ReadingScreen, end: u16, details: usize, canvas: &mu
 fn heading(screen: &ReadingScreen, canvas: &mut Canvas<'_>) {
     let heading = &screen.page.heading;
     let bars = format!("{} bars", screen.page.bars.len());
-    let parts = [heading.title.as_str(), &heading.key, &heading.feel_and_tempo, &bars];
+    let parts = [heading.title.as_str(), &heading.key, &heading.feel_tempo_and_written(), &bars];
     let filled: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
     canvas.write(1, 0, &filled.join("   "), Role::Now);
 }

@@ -18,7 +18,7 @@ pub(super) fn heading(seen: &Seen, part: Part) -> String {
         heading.title.as_str(),
         &take,
         &seen.part_words(part),
-        &heading.feel_and_tempo,
+        &heading.feel_tempo_and_written(),
         &format!("{counted} notes"),
         review.settings.counting,
     ];

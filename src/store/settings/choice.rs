@@ -2,6 +2,7 @@
 
 use crate::take::clean::ChannelOrder;
 use crate::tally::settings::{Counting, ShareBy};
+use crate::theory::Written;
 use crate::theory::chord::parse::{Dim, Eleven, Sus, Sus4};
 
 /// A value that is one of a few words.
@@ -68,3 +69,19 @@ words!(Sus { Seventh = "7sus4", Triad = "triad" });
 words!(Sus4 { Triad = "triad", Seventh = "7sus4" });
 words!(Eleven { Dominant = "dominant", Suspended = "9sus4" });
 words!(Dim { Seventh = "dim7", Triad = "triad" });
+
+/// The key that an instrument is pitched in, by the trade's words.
+impl Choice for Written {
+    fn words(&self) -> Vec<&'static str> {
+        Self::ALL.map(Self::word).to_vec()
+    }
+
+    fn word(&self) -> &'static str {
+        (*self).word()
+    }
+
+    fn choose(&mut self, word: &str) -> Option<()> {
+        *self = word.parse().ok()?;
+        Some(())
+    }
+}

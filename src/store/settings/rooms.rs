@@ -7,6 +7,7 @@ use crate::take::CleanSettings;
 use crate::take::clean::{GhostFilter, Latency};
 use crate::tally::settings::{Enclosure, NamedColours, OctaveStep, PushShares};
 use crate::tally::{self};
+use crate::theory::Written;
 use crate::time::NanoSpan;
 
 use crate::practice::sent_take::OF_THE_INSTRUMENT;
@@ -27,6 +28,7 @@ impl Settings {
             bare: self.bare,
             kept: Arc::default(),
             brought_back: Vec::new(),
+            written: Written::C,
             named,
         }
     }

@@ -45,7 +45,7 @@ fn did_you_mean(nearest: Option<&str>) -> String {
 const LONGEST_SHOWN: usize = 200;
 
 /// Every setting, in the order they are listed.
-pub static TABLE: [Setting; 26] = [
+pub static TABLE: [Setting; 27] = [
     Setting {
         key: "counting",
         changes_figures: true,
@@ -183,6 +183,12 @@ pub static TABLE: [Setting; 26] = [
         changes_figures: false,
         help: "a General MIDI SoundFont of yours that plays the backing; none: barwise's own voices",
         kind: Kind::SoundFont(|s| &mut s.soundfont),
+    },
+    Setting {
+        key: "written",
+        changes_figures: false,
+        help: "the key a transposing instrument is pitched in: chords, names and neck are shown as its player reads them; common practice",
+        kind: Kind::Word(|s| &mut s.written),
     },
     Setting {
         key: "color",

@@ -3,6 +3,7 @@
 use crate::command::exit_status::{Ending, Failure};
 use crate::command::visits::Visits;
 use crate::judge::ChordSource;
+use crate::judge::written::tuning;
 use crate::neck::{Fret, FretRange};
 use crate::report::neck::picture::{Drawn, Naming, neck_picture};
 use crate::report::neck::{ChordOnNeck, words};
@@ -26,11 +27,12 @@ pub(super) fn show(
         return Err(Failure::bad_input(format!("{symbol} is in no chart of this take")));
     };
     let frets = next.frets.and_then(|[low, high]| FretRange::new(Fret(low), Fret(high)));
+    let settings = &visits.startup.resolved.settings;
     let shown = ChordOnNeck {
         chord,
         scale: read.scale.clone(),
         next: None,
-        tuning: visits.startup.resolved.settings.tuning.clone(),
+        tuning: tuning(&settings.tuning, settings.written),
         frets: frets.unwrap_or_else(|| crate::report::neck::frets_that_fit(80)),
         position: None,
     };

@@ -7,11 +7,11 @@ use crate::report::review::Review;
 use crate::report::review::notes::spreadsheet;
 use crate::screen::chorus::wish::Export;
 
-/// Writes what is asked for and says where.
-pub(super) fn export(what: Export, review: &Review) -> Result<String, Failure> {
+/// Writes what is asked for and says where: the page as the player reads it, the notes as they sound.
+pub(super) fn export(what: Export, review: &Review, sounding: &Review) -> Result<String, Failure> {
     let (text, ending) = match what {
         Export::Page => (TakePage { review, verdict: None, weeks: None }.write(), "html"),
-        Export::Notes => (spreadsheet(review), "csv"),
+        Export::Notes => (spreadsheet(sounding), "csv"),
     };
     let stem = review.source.take.map_or_else(|| "take".to_owned(), |take| format!("take-{take}"));
     write_first_free(&stem, ending, &text)

@@ -43,7 +43,8 @@ fn meta(review: &Review, choruses: usize) -> String {
     let tempo = format!("{} beats a minute", chart.tempo.round());
     let bars = format!("{} bars in {}", chart.bars, chart.meter);
     let counting = review.settings.counting.to_owned();
-    let known = [Some(source(review)), Some(bars), times, Some(tempo), key, Some(counting)];
+    let written = chart.written_for();
+    let known = [Some(source(review)), Some(bars), times, Some(tempo), key, written, Some(counting)];
     known.into_iter().flatten().collect::<Vec<String>>().join(" · ")
 }
 

@@ -135,7 +135,9 @@ fn list(args: &TakesArgs, startup: &Startup, out: &mut Output) -> Result<Ending,
     let record = |take| read_in(written, record(take, &entered));
     let document = TakesDocument::new(takes.into_iter().map(record).collect());
     let mut table = document.table(out.form());
-    written_for(written).into_iter().for_each(|words| table.note(words));
+    if let Some(words) = written_for(written) {
+        table.note(words);
+    }
     out.result(&table, &document)?;
     Ok(if unlisted.is_empty() { Ending::Fine } else { Ending::Store })
 }

@@ -80,7 +80,7 @@ pub(super) fn chords(sounding: Cow<'_, ChordSource>, written: Written) -> Cow<'_
 pub(super) fn move_notes(notes: &mut [Note], open_strings: &[Pitch], written: Written) -> Vec<Pitch> {
     let pitches: Vec<Pitch> =
         notes.iter().map(|note| note.pitch).chain(open_strings.iter().copied()).collect();
-    let by = written.shift_of(pitches.iter().copied());
+    let by = written.shift_of(&pitches);
     let moved = |pitch| moved_by(pitch, by, written);
     for note in notes {
         note.pitch = moved(note.pitch);
@@ -90,7 +90,7 @@ pub(super) fn move_notes(notes: &mut [Note], open_strings: &[Pitch], written: Wr
 
 /// A pitch moved with all others, or by itself within what MIDI can say where they cannot be moved together.
 fn moved_by(pitch: Pitch, together: Option<i32>, written: Written) -> Pitch {
-    let alone = || written.shift_of([pitch]);
+    let alone = || written.shift_of(&[pitch]);
     together.or_else(alone).and_then(|by| pitch.up(by)).unwrap_or(pitch)
 }
 

@@ -111,9 +111,9 @@ impl Written {
 
     /// Semitones to move these pitches by so that none leaves what MIDI can say: the interval, an octave lower where it
     /// takes the highest too far. `None` where both ends are in the way.
-    pub fn shift_of(self, pitches: impl IntoIterator<Item = Pitch> + Clone) -> Option<i32> {
+    pub fn shift_of(self, pitches: &[Pitch]) -> Option<i32> {
         let up = i32::from(self.semitones());
-        let fits = |by: &i32| pitches.clone().into_iter().all(|pitch| pitch.up(*by).is_some());
+        let fits = |by: &i32| pitches.iter().all(|pitch| pitch.up(*by).is_some());
         [up, up - 12].into_iter().find(fits)
     }
 }
@@ -177,8 +177,8 @@ mod tests {
     #[test]
     fn pitches_stay_within_what_midi_can_say() {
         let pitches = |keys: &[u8]| keys.iter().filter_map(|&key| Pitch::new(key)).collect::<Vec<_>>();
-        assert_eq!(Written::Eb.shift_of(pitches(&[40, 90])), Some(9));
-        assert_eq!(Written::Eb.shift_of(pitches(&[40, 120])), Some(-3));
-        assert_eq!(Written::Eb.shift_of(pitches(&[0, 127])), None);
+        assert_eq!(Written::Eb.shift_of(&pitches(&[40, 90])), Some(9));
+        assert_eq!(Written::Eb.shift_of(&pitches(&[40, 120])), Some(-3));
+        assert_eq!(Written::Eb.shift_of(&pitches(&[0, 127])), None);
     }
 }

@@ -30,7 +30,9 @@ impl ProgressDocument {
 }
 
 fn groups(keys: &mut [GroupRecord], written: Written) {
-    keys.iter_mut().for_each(|group| group.name = key_name(&group.name, written));
+    for group in keys {
+        group.name = key_name(&group.name, written);
+    }
 }
 
 /// A key in the way it was named, `Eb major` or `Eb`; what is no key (`modal`) stays.
@@ -40,8 +42,8 @@ fn key_name(sounding: &str, written: Written) -> String {
 }
 
 fn line_of(line: &mut LineRecord, written: Written) {
-    let keys = [line.lowest, line.highest].into_iter().filter_map(Pitch::new);
-    let Some(by) = written.shift_of(keys) else { return };
+    let ends: Vec<Pitch> = [line.lowest, line.highest].into_iter().filter_map(Pitch::new).collect();
+    let Some(by) = written.shift_of(&ends) else { return };
     let moved = |key: u8| Pitch::new(key).and_then(|pitch| pitch.up(by)).map_or(key, Pitch::key);
     line.lowest = moved(line.lowest);
     line.middle = line.middle.map(moved);

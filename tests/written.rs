@@ -71,10 +71,11 @@ fn a_review_names_what_is_read_and_counts_what_sounds() {
     let [sounding, read] = both(&["demo", "--headless"]);
     assert!(sounding.contains("Ebmaj7") && !read.contains("Ebmaj7"), "{read}");
     assert!(read.contains("Fmaj7") && read.contains("written for Bb"), "{read}");
-    let shares = |text: &str| -> Vec<String> {
-        text.split_whitespace().filter(|word| word.ends_with('%')).map(str::to_owned).collect()
+    let numbers = |text: &str| -> Vec<String> {
+        let shares = text.split_whitespace().filter(|word| word.ends_with('%'));
+        shares.map(str::to_owned).collect()
     };
-    assert_eq!(shares(&sounding), shares(&read));
+    assert_eq!(numbers(&sounding), numbers(&read));
 }
 
 #[test]

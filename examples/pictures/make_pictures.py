@@ -26,6 +26,9 @@ PICTURES = [
     ("playing", (80, 24), "wait:chorus.1 4000 shot:now q", ["demo", "--no-audio"],
      "The playing screen: the chart with functions below its chords, the chord that sounds and the one that comes, "
      "one position on the neck."),
+    ("after", (80, 24), "64000 wait:landed 500 shot:now q", ["demo", "--no-audio"],
+     "After the chorus: under each chord the degree it was met with, a star where it was landed, a question mark for each "
+     "note left open; below it the counts, and what to play next."),
     ("reading", (80, 24), "wait:charts 300 Home Down r wait:esc.back Right Right s 300 shot:now", ["--no-audio"],
      "A chart that is read: a cursor on a chord, below it the chord's function and scale, and what another scale would "
      "change."),

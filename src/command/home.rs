@@ -124,8 +124,8 @@ fn show_neck(
     startup: &Startup,
     out: &mut Output,
 ) -> Result<Ending, Failure> {
-    let (settings, kept) = (&startup.resolved.settings, startup.kept(out));
-    let found = ChordArgs::of(symbol).find(settings.bare, &kept, settings.written)?;
+    let settings = &startup.resolved.settings;
+    let found = ChordArgs::of(symbol).find(settings.bare, &startup.kept(out), settings.written)?;
     neck::visit(&mut Visits { startup, out, sound, heard: NotesChoice::Ports }, found)?;
     Ok(Ending::Fine)
 }

@@ -147,10 +147,10 @@ struct Asked {
     chart: Option<ChordSource>,
     assignment: Option<Assignment>,
     detail: Detail,
-    /// Whose names the reviews are in.
-    written: Written,
     /// The notes that the player brought back, by take.
     brought_back: Arc<BTreeMap<u32, BTreeSet<usize>>>,
+    /// Whose names the reviews are in.
+    written: Written,
 }
 
 impl Asked {
@@ -167,10 +167,10 @@ impl Asked {
         let chart =
             chart.map(|loaded| ChordSource::of_chart(&choices.kept.on(loaded.chart), &Overrides::default()));
         let detail = if args.totals { Detail::Totals } else { Detail::Notes };
+        let brought_back = startup.brought_back(out);
         let written = if args.json_lines { Written::C } else { startup.written(out) };
         let choices = choices.written_for(written);
-        let brought_back = startup.brought_back(out);
-        Ok(Self { choices, chart, assignment, detail, written, brought_back })
+        Ok(Self { choices, chart, assignment, detail, brought_back, written })
     }
 
     /// Judges one of the takes named: a kept one by the settings of its day, any other file by today's.
@@ -189,7 +189,7 @@ impl Asked {
         let choices =
             choices_of_day(&stored, self.assignment.as_ref(), Arc::clone(&self.choices.kept), startup)?;
         let brought_back = self.brought_back.get(&take.number).into_iter().flatten().copied().collect();
-        let choices = Choices { brought_back, ..choices }.written_for(self.written);
+        let choices = Choices { brought_back, ..choices.written_for(self.written) };
         let file = take.path.display().to_string();
         let answer = judge(&bytes, None, self.question(&choices, track));
         let mut answer = answer.map_err(|error| Failure::store(format!("{file}: {error}")))?;

@@ -13,13 +13,9 @@ impl ProgressDocument {
             return self;
         }
         for chart in &mut self.charts {
-            for key in &mut chart.keys {
-                *key = key_name(key, written);
-            }
+            chart.keys.iter_mut().for_each(|key| *key = key_name(key, written));
             groups(&mut chart.regions, written);
-            if let Some(line) = &mut chart.line {
-                line_of(line, written);
-            }
+            chart.line.iter_mut().for_each(|line| line_of(line, written));
         }
         groups(&mut self.keys, written);
         for position in &mut self.positions.heard {
@@ -46,8 +42,8 @@ fn key_name(sounding: &str, written: Written) -> String {
 }
 
 fn line_of(line: &mut LineRecord, written: Written) {
-    let keys: Vec<Pitch> = [line.lowest, line.highest].into_iter().filter_map(Pitch::new).collect();
-    let Some(by) = written.shift_of(&keys) else { return };
+    let ends: Vec<Pitch> = [line.lowest, line.highest].into_iter().filter_map(Pitch::new).collect();
+    let Some(by) = written.shift_of(&ends) else { return };
     let moved = |key: u8| Pitch::new(key).and_then(|pitch| pitch.up(by)).map_or(key, Pitch::key);
     line.lowest = moved(line.lowest);
     line.middle = line.middle.map(moved);

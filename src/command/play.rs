@@ -140,7 +140,8 @@ fn played(
     }
     let view = View::of(&args.view, out);
     let mut heading = heading(&read, &plan, keeping.as_ref().map(|keeping| keeping.number), caution);
-    heading.task = task.map(str::to_owned);
+    let not_kept = keeping.is_none().then(|| NOT_KEPT.to_owned());
+    heading.task = not_kept.or_else(|| task.map(str::to_owned));
     let page = Page::new(&read.form, &read.reading, heading).in_keys(&read.keys);
     let opening = args.view.opening(&settings, &args.backing.mute);
     let choices = startup.choices(&settings, out);
@@ -172,6 +173,9 @@ fn played(
     });
     Ok(Taken { ending, review, view, shown })
 }
+
+/// What the screen says all the while of a take that leaves nothing behind.
+const NOT_KEPT: &str = "This take is not kept: its folder takes no file. barwise soundcheck says more.";
 
 /// Begins to write the take down; where that cannot be it is said, and played all the same.
 fn keeping(

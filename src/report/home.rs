@@ -36,6 +36,8 @@ pub struct ToPlay {
     pub last: String,
     /// Why it is here.
     pub why: String,
+    /// Which of the charts it is of, if it is of one.
+    pub chart: Option<usize>,
 }
 
 /// A chart with what became of it.

@@ -100,16 +100,17 @@ impl<A: Copy> Bindings<A> {
 
     /// Writes the list of all keys from row `top` on, in as many columns as it needs.
     pub fn write_list(self, top: u16, canvas: &mut Canvas<'_>) {
-        const COLUMN: u16 = 38;
         let rows = canvas.height().saturating_sub(top + 1).max(1);
         let written = self.0.iter().filter(|binding| binding.written != Written::Nowhere);
-        let all: Vec<String> = written.map(|binding| format!("{:10}{}", binding.key, binding.does)).collect();
+        let all: Vec<String> = written.map(|binding| format!("{:11}{}", binding.key, binding.does)).collect();
+        let columns = (all.len() as u16).div_ceil(rows).max(1);
+        let wide = canvas.width().saturating_sub(3) / columns;
         for y in top..top.saturating_add(rows.min(all.len() as u16)) {
             canvas.clear_row(y);
         }
         for (nth, text) in all.iter().enumerate() {
             let (column, row) = (nth as u16 / rows, nth as u16 % rows);
-            canvas.write_within(3 + column * COLUMN, top + row, COLUMN - 1, text, Role::Plain);
+            canvas.write_within(3 + column * wide, top + row, wide.saturating_sub(1), text, Role::Plain);
         }
     }
 }

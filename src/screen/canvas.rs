@@ -4,6 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::widgets::{Paragraph, Widget, Wrap};
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 use crate::screen::theme::{Glyphs, Role, Theme};
 
@@ -49,6 +50,24 @@ impl<'b> Canvas<'b> {
         let width = usize::from(width.min(self.area.width - x));
         let (text, style) = (self.theme.text(text), self.theme.style(role));
         self.buffer.set_stringn(self.area.x + x, self.area.y + y, text, width, style);
+    }
+
+    /// Writes `text` into `width` columns; where it is cut a mark says so, for a chord that is cut is another chord.
+    pub fn write_marked(&mut self, x: u16, y: u16, width: u16, text: &str, role: Role) {
+        let shown = self.theme.text(text);
+        if shown.width() <= usize::from(width) {
+            return self.write_within(x, y, width, text, role);
+        }
+        let mut columns = 0;
+        let room = usize::from(width.saturating_sub(1));
+        let fitting = shown.chars().take_while(|sign| {
+            columns += sign.width().unwrap_or(0);
+            columns <= room
+        });
+        let kept: String = fitting.collect();
+        let at = x.saturating_add(kept.width() as u16);
+        self.write_within(x, y, width, &kept, role);
+        self.write_within(at, y, width, self.theme.cut_mark(), Role::Aside);
     }
 
     /// Writes `text` from column 1 of row `y` on, over as many rows as it needs and as there are before row `end`.

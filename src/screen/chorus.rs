@@ -99,7 +99,10 @@ impl ChorusScreen {
         let Part::Chorus(chorus) = self.part else {
             return self.say("a phrase is of one chorus: v shows them".to_owned());
         };
-        let beginning = self.bar().map_or_else(String::new, |bar| bar.to_string());
+        let chart = &self.seen.review.chart;
+        let beginning = self
+            .bar()
+            .map_or_else(|| format!("{}-{}", chart.first_bar, chart.last_bar()), |bar| bar.to_string());
         self.typing = Some(Typing::begin(Asked::Bars { chorus }, &beginning));
     }
 

@@ -105,15 +105,17 @@ impl Home {
         }
     }
 
-    /// The chart that is chosen: of something to play today there is none.
+    /// The chart that is chosen, or that what is to be played is of.
     fn chart(&mut self) -> Option<usize> {
-        match self.row(self.cursor) {
+        let chart = match self.row(self.cursor) {
             Some(Chosen::Chart(chart)) => Some(chart),
-            Some(Chosen::ToPlay(_)) | None => {
-                self.said = Some("Choose a chart first: arrow down.".to_owned());
-                None
-            }
+            Some(Chosen::ToPlay(row)) => self.document.to_play[row].chart,
+            None => None,
+        };
+        if chart.is_none() {
+            self.said = Some("Choose a chart first: arrow down.".to_owned());
         }
+        chart
     }
 
     fn go_to(&mut self, row: usize) {
@@ -139,6 +141,7 @@ impl Home {
             Action::Assignment => return Some(HomeWish::Assignment),
             Action::Class => return Some(HomeWish::Class),
             Action::Soundcheck => return Some(HomeWish::Soundcheck),
+            Action::Close => self.key_list = KeyList::Hidden,
             Action::Quit => return Some(HomeWish::Quit),
             Action::AllKeys => {
                 self.key_list = match self.key_list {

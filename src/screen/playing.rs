@@ -141,6 +141,7 @@ impl Shown {
                     KeyList::Shown => KeyList::Hidden,
                 }
             }
+            Action::Close => self.key_list = KeyList::Hidden,
             Action::Redraw | Action::Suspend => {}
         }
         Vec::new()
@@ -331,8 +332,10 @@ fn bottom(shown: &Shown, height: u16, canvas: &mut Canvas) {
     if let Some(text) = shown.muted.words().or(shown.moment.said.last().map(String::as_str)) {
         canvas.write(1, above, text, Role::Aside);
     }
-    let mut row = PLAYING.bottom_row(usize::from(canvas.width()));
-    if shown.moment.ending == Ending::ThisChorus {
+    let stops_now = shown.moment.ending == Ending::ThisChorus;
+    let longer = if stops_now { " now".len() } else { 0 };
+    let mut row = PLAYING.bottom_row(usize::from(canvas.width()).saturating_sub(longer));
+    if stops_now {
         row = row.replacen("space stop", "space stop now", 1);
     }
     canvas.write(0, height - 1, &row, Role::Aside);

@@ -105,6 +105,14 @@ impl Theme {
         }
     }
 
+    /// Stands where a text was cut; one column.
+    pub const fn cut_mark(self) -> &'static str {
+        match self.glyphs {
+            Glyphs::Unicode => "…",
+            Glyphs::Ascii => ".",
+        }
+    }
+
     /// A text with the glyphs that may be drawn.
     pub fn text(self, text: &str) -> String {
         match self.glyphs {

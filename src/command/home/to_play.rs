@@ -33,6 +33,7 @@ pub(super) fn all(
             what: "the demo: an invented line".to_owned(),
             last: "-".to_owned(),
             why: "no instrument needed".to_owned(),
+            chart: None,
         };
         return vec![(demo, Opens::Demo)];
     }
@@ -53,13 +54,15 @@ fn asked(
     let source = ChartSource::Carried { name, text };
     let chart = load::chart(&source, choices.bare).ok()?.chart;
     let form = form_fingerprint(&ChordSource::of_chart(&chart, &Overrides::default()));
-    let own = charts.iter().find(|listed| listed.form_sha256 == form);
+    let at = charts.iter().position(|listed| listed.form_sha256 == form);
+    let own = at.map(|at| &charts[at]);
     let due = assignment.words.due.map(|due| format!(", due {}", due.strftime("%a %-d %b")));
     let tempo = assignment.task.tempo.filter(|band| !band.has(chart.header().tempo.get()));
     let row = ToPlay {
         what: chart.title().to_owned(),
         last: own.and_then(|own| own.last_at).map_or_else(|| "-".to_owned(), |at| ago(day(at), today)),
         why: format!("assignment{}", due.unwrap_or_default()),
+        chart: at,
     };
     let start = ToStart {
         tempo: tempo.map(TempoBand::low),
@@ -76,9 +79,11 @@ fn day(at: Timestamp) -> Date {
 
 /// What was suggested after the last take of a whole form and not played since; it waits to the end of the next day.
 fn left(takes: &[ListedTake], charts: &[Listed], choices: &Choices, today: Date) -> Vec<(ToPlay, Opens)> {
-    let whole = |take: &&ListedTake| take.bars.is_none() && still_waits(day(take.kept_at), today);
+    let whole = |take: &&ListedTake| {
+        take.bars.is_none() && take.counted > 0.0 && still_waits(day(take.kept_at), today)
+    };
     let Some(take) = takes.iter().rev().find(whole) else { return Vec::new() };
-    let Some(chart) = charts.iter().find(|listed| listed.row.title == take.title) else { return Vec::new() };
+    let Some(at) = charts.iter().position(|listed| listed.row.title == take.title) else { return Vec::new() };
     // A take that can no longer be read suggests nothing; `takes` says what is wrong with it.
     let Ok(bytes) = fs::read(&take.path) else { return Vec::new() };
     let suggested = |choices: &Choices| {
@@ -95,11 +100,12 @@ fn left(takes: &[ListedTake], charts: &[Listed], choices: &Choices, today: Date)
     };
     let row = |(next, read): (&NextRecord, &NextRecord)| {
         let what = ToPlay {
-            what: format!("{}: {}", take.title, lower_first(&read.what)),
+            what: read.what.clone(),
             last: "-".to_owned(),
-            why: format!("left from take {}", take.number),
+            why: format!("left from take {}, {}", take.number, take.title),
+            chart: Some(at),
         };
-        (what, opens(next, chart.source.clone()))
+        (what, opens(next, charts[at].source.clone()))
     };
     sounding.iter().zip(&read).filter(|(next, _)| is_left(next)).map(row).collect()
 }
@@ -115,9 +121,4 @@ pub(super) fn opens(next: &NextRecord, source: ChartSource) -> Opens {
             ..ToStart::of(source)
         }),
     }
-}
-
-fn lower_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }

@@ -19,6 +19,8 @@ use super::{PlayArgs, Taken, played, tell};
 struct Start {
     args: PlayArgs,
     task: Option<String>,
+    /// Whether the take takes the place of the one that was looked at last: the same is played again.
+    replaces: bool,
 }
 
 /// A take with its screens, to come back to.
@@ -30,7 +32,7 @@ struct Looked {
 /// Plays a take and what the screens after it lead to. Whoever leaves a take that was suggested comes back to the one that
 /// suggested it; behind the first the review is printed.
 pub(super) fn takes(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Result<Ending, Failure> {
-    let mut start = Start { args: args.clone(), task: None };
+    let mut start = Start { args: args.clone(), task: None, replaces: false };
     let mut before: Vec<Looked> = Vec::new();
     loop {
         let Taken { ending, review, view, shown } = played(&start.args, start.task.as_deref(), startup, out)?;
@@ -38,7 +40,7 @@ pub(super) fn takes(args: &PlayArgs, startup: &Startup, out: &mut Output) -> Res
         let goes_on = opens && ending != Ending::Interrupted;
         match (review, shown.filter(|_| goes_on), before.pop()) {
             (Some(_), Some(shown), earlier) => {
-                before.extend(earlier);
+                before.extend(earlier.filter(|_| !start.replaces));
                 before.push(Looked { start, shown });
             }
             // Stopped in the count-in: back to what led here, unless all is to end.
@@ -59,10 +61,10 @@ fn look(before: &mut Vec<Looked>, startup: &Startup, out: &mut Output) -> Result
         let args = &looked.start.args;
         let mut visits = Visits { startup, out, sound: &args.sound, heard: cues_from(args) };
         match visit(&mut visits, &looked.shown) {
-            Ok(AfterTake::Again) => return Ok(before.pop().map(|looked| looked.start)),
+            Ok(AfterTake::Again) => return Ok(Some(Start { replaces: true, ..looked.start.clone() })),
             Ok(AfterTake::Next(next)) => {
                 let (args, task) = led_to(args, &next)?;
-                return Ok(Some(Start { args, task }));
+                return Ok(Some(Start { args, task, replaces: false }));
             }
             Ok(AfterTake::Leave(review)) => {
                 if before.len() == 1 {

@@ -61,7 +61,7 @@ impl Row<'_> {
             let (left, inside) = (x(place) + 2, bar_width.saturating_sub(2));
             for (at, width, chord) in places(&self.page.bars[bar], self.page, inside) {
                 let role = if is_chosen { Role::Now } else { Role::Plain };
-                canvas.write_within(left + at, y, width, &self.page.chords[chord].text, role);
+                canvas.write_marked(left + at, y, width, &self.page.chords[chord].text, role);
                 self.met(chord, (left + at, y + 1, width), canvas);
             }
         }
@@ -83,7 +83,7 @@ impl Row<'_> {
         let by = format!("{star}{}", met.by);
         let role = if met.landed { Role::ChordTone } else { Role::Plain };
         let role = if met.by == "-" { Role::Aside } else { role };
-        canvas.write_within(x, y, width, &by, role);
+        canvas.write_marked(x, y, width, &by, role);
         let blank = u16::from(!by.is_empty() && wide <= usize::from(width));
         let open = (by.len() as u16 + blank).min(width.saturating_sub(met.open.len() as u16));
         canvas.write_within(x + open, y, width - open, &met.open, Role::Outside);

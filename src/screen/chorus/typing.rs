@@ -40,7 +40,7 @@ pub enum Asked {
 impl Asked {
     const fn words(&self) -> &'static str {
         match self {
-            Self::Bars { .. } => "keep bars (5-8)",
+            Self::Bars { .. } => "keep bars",
             Self::NoteToSelf => "to self",
             Self::Reason { .. } => "why",
             Self::Export => "write: 1 the report as a page   2 the notes as CSV",

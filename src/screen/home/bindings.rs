@@ -35,6 +35,8 @@ pub enum Action {
     Class,
     /// Soundcheck.
     Soundcheck,
+    /// Hide the list of all keys.
+    Close,
     /// Leave the program.
     Quit,
     /// Show or hide the list of all keys.
@@ -59,7 +61,7 @@ pub const HOME: Bindings<Action> = Bindings(&[
     also(KeyCode::Home, Action::First),
     also(KeyCode::End, Action::Last),
     listed(KeyCode::Char('q'), "q", "quit", Action::Quit),
-    also(KeyCode::Esc, Action::Quit),
+    also(KeyCode::Esc, Action::Close),
     shown(KeyCode::Char('?'), "?", "all keys", Action::AllKeys),
 ]);
 

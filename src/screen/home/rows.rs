@@ -60,7 +60,10 @@ fn list(home: &Home, (top, end): (u16, u16), is_full: bool, canvas: &mut Canvas<
             canvas.write(53, y, "why", Role::Aside);
         }
         y += 1;
-        for (nth, row) in document.to_play.iter().take(MOST_TO_PLAY).enumerate() {
+        // Some charts stay in sight on the smallest screen, too.
+        let most = MOST_TO_PLAY.min(usize::from(end.saturating_sub(y)) / 2).max(1);
+        let first = home.cursor.min(document.to_play.len() - 1).saturating_sub(most - 1);
+        for (nth, row) in document.to_play.iter().enumerate().skip(first).take(most) {
             to_play(row, home.cursor == nth, y, is_full, canvas);
             y += 1;
         }
@@ -153,6 +156,6 @@ fn last_row(home: &Home, canvas: &mut Canvas<'_>) {
     } else if let Some(said) = &home.said {
         canvas.write(1, above, said, Role::Plain);
     }
-    let row = HOME.bottom_row(usize::from(canvas.width().saturating_sub(23)));
+    let row = HOME.bottom_row(usize::from(canvas.width().saturating_sub(24)));
     canvas.write(0, above + 1, &format!(" space or foot top row  {row}"), Role::Aside);
 }

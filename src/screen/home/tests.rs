@@ -28,6 +28,7 @@ fn document() -> HomeDocument {
         what: what.to_owned(),
         last: last.to_owned(),
         why: why.to_owned(),
+        chart: None,
     };
     HomeDocument {
         today: date(2026, 11, 25),

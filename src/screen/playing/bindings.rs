@@ -2,7 +2,7 @@
 
 use ratatui::crossterm::event::KeyCode;
 
-use crate::screen::bindings::{Bindings, listed, shown, with_control};
+use crate::screen::bindings::{Bindings, also, listed, shown, with_control};
 
 /// What a key of the playing screen asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,6 +25,8 @@ pub enum Action {
     NextMute,
     /// Show or hide the list of all keys.
     AllKeys,
+    /// Hide the list of all keys.
+    Close,
     /// Draw everything anew.
     Redraw,
     /// Give the terminal back until the program is called up again.
@@ -40,6 +42,7 @@ pub const PLAYING: Bindings<Action> = Bindings(&[
     shown(KeyCode::Char('k'), "k", "neck, keys", Action::SwapInstrument),
     shown(KeyCode::Char('t'), "t", "tally", Action::SwapTally),
     shown(KeyCode::Char('m'), "m", "mute", Action::NextMute),
+    also(KeyCode::Esc, Action::Close),
     listed(KeyCode::Char('q'), "q", "stop now", Action::StopNow),
     with_control(listed(KeyCode::Char('c'), "ctrl-c", "stop now", Action::StopNow)),
     with_control(listed(KeyCode::Char('l'), "ctrl-l", "draw anew", Action::Redraw)),

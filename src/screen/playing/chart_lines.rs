@@ -58,7 +58,7 @@ impl Row {
             for (x, width, chord) in page.places(bar, self.inside()) {
                 let now = here.playhead == Playhead::Running && here.chord == Some(chord);
                 let role = if now { Role::Now } else { Role::Plain };
-                canvas.write_within(self.x(place) + 2 + x, self.y, width, &page.chords[chord].text, role);
+                canvas.write_marked(self.x(place) + 2 + x, self.y, width, &page.chords[chord].text, role);
             }
         }
         canvas.write(self.x(line.bars.len()), self.y, canvas.barline(), Role::Aside);
@@ -74,7 +74,7 @@ impl Row {
                 continue;
             }
             for (x, width, chord) in page.places(bar, self.inside()) {
-                canvas.write_within(left + x, self.y + 1, width, &page.chords[chord].function, Role::Aside);
+                canvas.write_marked(left + x, self.y + 1, width, &page.chords[chord].function, Role::Aside);
             }
         }
     }

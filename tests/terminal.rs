@@ -245,8 +245,8 @@ fn after_a_take_a_cue_plays_again_and_what_is_kept_is_in_the_journal() {
     run.wait_for("enter bars and notes");
     run.keyboard.write_all(b"elay back\r").expect("keys");
     run.wait_for("kept with the take");
-    run.keyboard.write_all(b"k1\r").expect("keys");
-    run.wait_for("bar 1 of chorus 1 is kept");
+    run.keyboard.write_all(b"k\r").expect("keys");
+    run.wait_for("bars 1-2 of chorus 1 are kept");
     run.keyboard.write_all(b"\r").expect("keys");
     run.wait_for("notes in order");
     run.keyboard.write_all(b" ").expect("a cue");

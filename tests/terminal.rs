@@ -261,6 +261,18 @@ fn after_a_take_a_cue_plays_again_and_what_is_kept_is_in_the_journal() {
 }
 
 #[test]
+fn a_terminal_that_goes_away_from_a_screen_that_stands_still_ends_the_program() {
+    let mut run = Run::home();
+    // No signal tells of it: the program is no session's leader here.
+    run.sent.unplugged.store(true, Ordering::Relaxed);
+    run.keyboard.write_all(b"?").expect("a key");
+    run.reader.join().expect("it stops at the next word");
+    drop((run.keyboard, run.terminal));
+    let status = run.child.wait().expect("it ends");
+    assert_eq!(status.code(), Some(130), "{status:?}");
+}
+
+#[test]
 fn ctrl_c_puts_it_right() {
     let mut run = Run::play(99);
     // In raw mode the terminal makes no signal of it.

@@ -68,7 +68,7 @@ pub trait Cues {
 pub enum Left<W> {
     /// By a wish.
     Wish(W),
-    /// By ctrl-c or a signal: the program is to end.
+    /// By ctrl-c, a signal, or a terminal that went away: the program is to end.
     Interrupted,
 }
 
@@ -79,6 +79,9 @@ pub fn visit<S: Still>(still: &mut S, theme: Theme, cues: &mut dyn Cues) -> io::
     let mut begun: Option<Instant> = None;
     let mut drawn_at = None;
     loop {
+        if !screen.is_there() {
+            return Ok(Left::Interrupted);
+        }
         let size = screen.size()?;
         if drawn_at != Some(size) {
             screen.draw(|area, buffer| still.draw(&mut Canvas::new(buffer, area, theme)))?;

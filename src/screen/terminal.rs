@@ -82,6 +82,14 @@ impl Screen {
         self.terminal.draw(|frame| draw(frame.area(), frame.buffer_mut())).map(|_| ())
     }
 
+    /// Whether the terminal is still there. One that was closed says nothing by itself to a program that draws nothing.
+    pub fn is_there(&self) -> bool {
+        #[cfg(unix)]
+        return rustix::termios::tcgetattr(rustix::stdio::stdout()).is_ok();
+        #[cfg(not(unix))]
+        true
+    }
+
     /// Columns and rows.
     pub fn size(&self) -> io::Result<(u16, u16)> {
         self.terminal.size().map(|size| (size.width, size.height))
